@@ -1,0 +1,1 @@
+"""What acts on a bridge: traffic, temperature, wind, braking, friction, settlement, stages."""

@@ -1,0 +1,1 @@
+"""Arrangements of bearings: stability, enumeration, comparison, sharing of forces, what-if."""

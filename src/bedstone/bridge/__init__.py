@@ -1,0 +1,1 @@
+"""The bridge file: what an engineer writes down about a bridge, with units, checked."""

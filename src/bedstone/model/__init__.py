@@ -1,0 +1,1 @@
+"""From the bridge file to a frame: nodes, members, masses, stages and the loads on them."""

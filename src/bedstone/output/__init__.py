@@ -1,0 +1,1 @@
+"""Drawings, reports, spreadsheets and exchange files, all read from results."""

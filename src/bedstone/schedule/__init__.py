@@ -1,0 +1,1 @@
+"""From combinations to the schedule of bearings."""

@@ -1,0 +1,1 @@
+"""AASHTO LRFD: actions, combinations and bearing rules."""

@@ -1,0 +1,1 @@
+"""The IRC codes: actions, combinations and bearing rules."""
