@@ -1,0 +1,103 @@
+"""What a family has to know of a bridge to state its actions: plain facts, in SI units."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+DeckType = Literal["steel", "composite", "concrete"]
+
+
+@dataclass(frozen=True)
+class TrackFacts:
+    """One railway track: offset y of its centre line (m), speed (m/s), line class factor."""
+
+    offset: float
+    speed: float
+    alpha: float = 1.0
+    eccentricity: float = 0.0
+
+
+@dataclass(frozen=True)
+class BridgeFacts:
+    """Facts of the bridge that rules of actions ask for.
+
+    Lengths m, speeds m/s, temperatures degC. `spans`: lengths of all spans in order; `unit_length`:
+    longest continuous length between joints; `radius`: plan radius, None when straight, signed
+    with + for a curve to the left (centre at +y). `deck_depth`: depth exposed to wind. `choices`: the
+    engineer's national or owner's choices by dotted name (numbers or words) from the bridge file.
+    """
+
+    use: Literal["road", "rail"]
+    deck_type: DeckType
+    superstructure: Literal["girders", "truss", "frame", "reactions"]
+    spans: tuple[float, ...]
+    unit_length: float
+    carriageway: tuple[float, float] | None  # right edge y, left edge y (m), y to the left
+    deck_width: float
+    deck_depth: float
+    radius: float | None = None
+    speed: float = 22.2
+    tracks: tuple[TrackFacts, ...] = ()
+    surfacing: float = 0.05
+    air_min: float | None = None
+    air_max: float | None = None
+    setting_temperature: float | None = None
+    models: tuple[str, ...] | None = None  # traffic models asked for; None: the usual ones
+    choices: dict[str, float | str | bool] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class ThermalRange:
+    """Temperature actions: uniform changes from the setting temperature and differences over the depth.
+
+    All in K. `expansion`, `contraction`: changes (both positive numbers) for forces (restraint);
+    `expansion_movement`, `contraction_movement`: the same for movements of bearings with the
+    allowances of the family. `heat`, `cool`: linear difference top warmer / top colder (positive
+    numbers). `mixtures`: factors (uniform, difference) of simultaneous action.
+    """
+
+    expansion: float
+    contraction: float
+    expansion_movement: float
+    contraction_movement: float
+    heat: float
+    cool: float
+    mixtures: tuple[tuple[float, float], ...]
+    alpha_steel: float
+    alpha_concrete: float
+
+
+@dataclass(frozen=True)
+class WindPressure:
+    """Simplified wind on the deck: forces per metre of bridge (N/m) and where they act.
+
+    `across`: on deck (and truss) without traffic; `across_traffic`: with traffic on the deck, its
+    height above the surface included; `along_share`: part of the transverse force taken along;
+    `vertical`: up (+) or down on plan, N/m, both senses; `vertical_eccentricity` (m, from the deck
+    centre line); `height`, `height_traffic`: level above the road surface of each resultant (m).
+    """
+
+    across: float
+    across_traffic: float
+    along_share: float
+    vertical: float
+    vertical_eccentricity: float
+    height: float
+    height_traffic: float
+
+
+@dataclass(frozen=True)
+class SeismicCase:
+    """Equivalent static earthquake: coefficient (fraction of weight) for a period in each direction.
+
+    `mass_traffic_along`, `mass_traffic_across`: part of the traffic that counts as mass;
+    `combination`: factors (main, other horizontal, vertical).
+    """
+
+    coefficient_along: float
+    coefficient_across: float
+    coefficient_vertical: float
+    mass_traffic_along: float
+    mass_traffic_across: float
+    combination: tuple[float, float, float]
