@@ -27,20 +27,21 @@ ORDER = (
 )
 # Modules outside the rooms that everyone may import; they import none of the rooms.
 COMMON = frozenset({"errors", "cautions"})
-# `bridge` describes input and stands beside the order; `mechanics` does not know it.
-KNOWS_NO_BRIDGE = frozenset({"mechanics"})
+# Reading and writing files: open to all but `mechanics`, which knows no file.
+FILES = frozenset({"files"})
 
 
 def allowed(room: str) -> frozenset[str] | None:
     """What a room may import, or None for a name that has no place in the order."""
-    if room == "__init__" or room in COMMON:
-        return COMMON
+    if room == "__init__" or room in COMMON | FILES:
+        return COMMON | {room}
     if room == "bridge":
-        return COMMON | {"bridge"}
+        return COMMON | FILES | {"bridge"}
     if room not in ORDER:
         return None
     below = COMMON | frozenset(ORDER[: ORDER.index(room) + 1])
-    return below if room in KNOWS_NO_BRIDGE else below | {"bridge"}
+    # `bridge` describes input and stands beside the order; `mechanics` does not know it either.
+    return below if room == "mechanics" else below | FILES | {"bridge"}
 
 
 def imported(tree: ast.Module, package: tuple[str, ...]) -> Iterator[tuple[int, tuple[str, ...]]]:
@@ -97,6 +98,7 @@ def test_imports_run_downwards_only() -> None:
     [
         ("mechanics/a.py", "import bedstone.bridge"),
         ("mechanics/a.py", "from bedstone.model import frame"),
+        ("mechanics/a.py", "from ..files import read_text"),
         ("bridge/a.py", "from bedstone import mechanics"),
         ("bridge/a.py", "from ..standards import record"),
         ("model/a.py", "from bedstone.standards.record import Value"),
@@ -109,6 +111,7 @@ def test_imports_run_downwards_only() -> None:
         ("__init__.py", "from .mechanics import solve"),
         ("errors.py", "from bedstone import bridge"),
         ("cautions.py", "import bedstone.model as m"),
+        ("files.py", "from bedstone.bridge import reader"),
         ("attic/a.py", ""),
         ("loose.py", ""),
     ],
@@ -125,7 +128,7 @@ def test_an_upward_import_is_caught(tmp_path: Path, place: str, source: str) -> 
     ("place", "source"),
     [
         ("mechanics/a.py", "import numpy\nfrom . import frame\nfrom bedstone.errors import E"),
-        ("bridge/a.py", "from .units import metre\nfrom bedstone import cautions"),
+        ("bridge/a.py", "from .units import metre\nfrom bedstone import cautions, files"),
         ("model/a.py", "from bedstone.bridge import Bridge\nfrom ..mechanics import frame"),
         ("standards/irc/a.py", "from ..record import Value\nfrom bedstone.bridge import Bridge"),
         ("bearings/a.py", "from bedstone import actions"),
@@ -155,7 +158,7 @@ def test_importing_the_package_loads_nothing_heavy() -> None:
 def _write_rooms(root: Path) -> None:
     for room in ("bridge", *ORDER[:-2]):
         _write(root / room / "__init__.py", "")
-    for module in ("__init__", "cli", *COMMON):
+    for module in ("__init__", "cli", *COMMON, *FILES):
         _write(root / f"{module}.py", "")
 
 
