@@ -1,17 +1,25 @@
 """Condense a superstructure once to its bearing seats.
 
-A superstructure that stands on nothing can move as a rigid body, so its stiffness has no inverse.
-We hold it at six chosen degrees of freedom (the *datum*, statically determinate, so that it locks
-nothing in), factorise once, and keep for the seats
+The nodes that carry seats are clamped, which splits the superstructure into pieces of about one
+span, and one sparse factorisation gives the constraint modes ``Phi`` (displacement of every node
+under unit displacements of the seat nodes) and the stiffness ``S = Phi' K Phi`` of the seat nodes.
+A load p acts on the seat nodes as ``c = Phi' p``.
 
-- the flexibility ``F`` (6 ns, 6 ns): seat displacements under unit seat loads, held at the datum;
-- the rigid-body motions ``R`` (6 ns, 6 p) of the p separate parts;
-- the field ``W`` (freedoms, 6 ns): displacement of every node under unit seat loads.
+A superstructure that stands on nothing can move as a rigid body, so S has no inverse. With N
+spanning the forces in equilibrium (``R' N = 0``) we keep its generalised inverse
 
-By reciprocity any load p on the superstructure is condensed by two products: its seat
-displacements held at the datum ``g = W' p`` and its resultants ``r = R' p``. The true displacement
-of the seats under load and bearing forces q is ``u = g + F q + R a`` with ``R' q + r = 0``; since the
-whole set is in equilibrium, the datum carries nothing and its choice does not matter.
+    F = N inv(N' S N) N'
+
+- the flexibility ``F`` (6 ns, 6 ns): seat displacements under seat loads, rigid motion left open;
+- the rigid-body motions ``R`` (6 ns, 6 p) of the p separate parts.
+
+A load is condensed to ``g = F c`` and its resultants ``r = R' p``. The true displacement of the
+seats under load and bearing forces q is ``u = g + F q + R a`` with ``R' q + r = 0``.
+
+Why not hold the bridge at six freedoms and invert K itself: a viaduct of many spans held at its
+ends alone is some 10^5 times softer than standing on its piers, and rounding in K then acts as
+springs to the ground; at 20 spans five digits of the reactions were gone. Rounding in S, projected
+by N, is only a slightly different superstructure in perfect equilibrium.
 """
 
 from __future__ import annotations
@@ -25,11 +33,13 @@ import scipy.sparse as sp
 import scipy.sparse.csgraph
 import scipy.sparse.linalg
 
-from bedstone.errors import CheckError, UnstableError
-from bedstone.mechanics.frame import Floats, Frame, Ints, cross_matrix
+from bedstone.errors import BedstoneError, CheckError, UnstableError
+from bedstone.mechanics.frame import Bools, Floats, Frame, Ints, cross_matrix
 
 #: Largest relative residual a condensation may show and still be used.
 TOLERANCE = 1e-8
+#: Right-hand sides solved at a time.
+BLOCK = 32
 
 
 @dataclass(frozen=True)
@@ -74,7 +84,11 @@ def stack(loads: list[SeatLoad]) -> SeatLoad:
 
 @dataclass(frozen=True)
 class Residuals:
-    """What a condensation says of itself, all relative: each should be near rounding."""
+    """What a condensation says of itself, all relative: each should be near rounding.
+
+    `symmetry` of S, `rigid_body`: forces of S under rigid-body motions, `solution` of the sparse
+    solves.
+    """
 
     symmetry: float
     rigid_body: float
@@ -87,7 +101,10 @@ class Condensed:
 
     `points` (ns, 3) contact points; `part` (ns,) the part each seat belongs to; `centre` (p, 3) and
     `size` (p,) of each part: rotations in `rigid` and moments in resultants are taken about the
-    centre and divided by the size, so that all entries are of one order.
+    centre and divided by the size, so that all entries are of one order. `modes` (freedoms, c)
+    constraint modes of the c freedoms of the seat nodes; `rigid_field` (freedoms, 6 p).
+
+    A seat on a node of bars alone has no rotation: its rotations read zero and cannot be held.
     """
 
     frame: Frame
@@ -98,11 +115,13 @@ class Condensed:
     size: Floats
     flexibility: Floats
     rigid: Floats
-    field: Floats
-    rigid_field: Floats
+    modes: Floats
+    rigid_field: sp.csr_array
     residuals: Residuals
-    _solver: Any = field(repr=False, compare=False)
-    _kept: Ints = field(repr=False, compare=False)
+    _interior: Interior = field(repr=False, compare=False)
+    _spread: Floats = field(repr=False, compare=False)  # F seen from seats (6 ns) and nodes (c)
+    _node_flexibility: Floats = field(repr=False, compare=False)  # F of the seat nodes (c, c)
+    _node_rigid: Floats = field(repr=False, compare=False)  # R of the seat nodes (c, 6 p)
 
     @property
     def seat_count(self) -> int:
@@ -110,13 +129,19 @@ class Condensed:
         return len(self.points)
 
     def load(self, vectors: Floats | sp.csc_array) -> SeatLoad:
-        """Condense load vectors (freedoms,) or (freedoms, k), dense or sparse."""
+        """Condense load vectors (freedoms,) or (freedoms, k), dense or sparse.
+
+        Raises `BedstoneError` for a moment on a node of bars alone, which nothing could carry.
+        """
         if not sp.issparse(vectors):
             vectors = np.asarray(vectors, dtype=float)
             vectors = vectors.reshape(len(vectors), -1)
-        g = np.asarray(vectors.T @ self.field).T
-        r = np.asarray(vectors.T @ self.rigid_field).T
-        return SeatLoad(g, r, np.zeros_like(g))
+        self._interior.refuse_dead(vectors)
+        g = self._spread @ np.asarray(vectors.T @ self.modes).T
+        r = self.rigid_field.T @ vectors
+        if sp.issparse(r):
+            r = r.toarray()
+        return SeatLoad(g, np.asarray(r), np.zeros_like(g))
 
     def seat_forces(self, q: Floats, ground: Floats) -> SeatLoad:
         """Condense pairs of forces at the seats: q (6 ns, k) on the superstructure, -q on the ground.
@@ -133,20 +158,50 @@ class Condensed:
     def displacements(self, vectors: Floats, q: Floats, a: Floats) -> Floats:
         """Displacement of all nodes (freedoms, k) under loads, seat forces q and rigid motion a."""
         vectors = np.asarray(vectors, dtype=float).reshape(self.frame.freedoms, -1)
-        held = np.zeros_like(vectors)
-        held[self._kept] = self._solver.solve(np.ascontiguousarray(vectors[self._kept]))
-        return np.asarray(held + self.field @ q + self.rigid_field @ a)
+        self._interior.refuse_dead(vectors)
+        at_nodes = (
+            self._node_flexibility @ (self.modes.T @ vectors) + self._spread.T @ q
+        ) + self._node_rigid @ a
+        result = self.modes @ at_nodes
+        inside = self._interior.freedoms
+        if len(inside):
+            result[inside] += self._interior.solver.solve(vectors[inside])
+        return np.asarray(result)
 
     def stiffness(self) -> Floats:
         """Stiffness S (6 ns, 6 ns) of the free superstructure at its seats, from `flexibility`.
 
         S is the inverse of F on the motions that are not rigid-body motions:
-        S = N inv(N' F N) N' with N spanning the seat forces in equilibrium (R' N = 0).
+        S = N inv(N' F N) N' with N spanning the seat forces in equilibrium (R' N = 0). Exists where
+        every seat has a node of its own.
         """
         null = scipy.linalg.null_space(self.rigid.T)
         core = null.T @ self.flexibility @ null
         result = null @ np.linalg.solve((core + core.T) / 2.0, null.T)
         return np.asarray((result + result.T) / 2.0)
+
+
+@dataclass(frozen=True)
+class Interior:
+    """The superstructure with its seat nodes clamped: `freedoms` and the solver for them.
+
+    `dead` are the freedoms without stiffness: rotations of nodes of bars alone.
+    """
+
+    freedoms: Ints
+    dead: Ints
+    solver: Any
+
+    def refuse_dead(self, vectors: Floats | sp.csc_array) -> None:
+        """Raise `BedstoneError` where a load acts on a freedom without stiffness."""
+        if not len(self.dead):
+            return
+        rows = vectors.tocsr()[self.dead] if sp.issparse(vectors) else vectors[self.dead]
+        size = abs(rows).max(axis=1)
+        size = np.asarray(size.toarray() if sp.issparse(size) else size).ravel()
+        if size.max(initial=0.0) > 0.0:
+            node = int(self.dead[np.argmax(size)]) // 6
+            raise BedstoneError(f"a moment acts on node {node}, where only bars meet")
 
 
 def rigid_motions(points: Floats, centre: Floats, size: float) -> Floats:
@@ -185,62 +240,65 @@ def condense(frame: Frame, seats: SeatPoints) -> Condensed:
         )
     points = frame.nodes[seats.node] + seats.arm
     stiffness = frame.stiffness
-    diagonal = stiffness.diagonal()
-    active = diagonal > 0.0  # a node of bars alone has no rotation to solve for
+    active = stiffness.diagonal() > 0.0  # a node of bars alone has no rotation to solve for
 
     centre = np.zeros((parts, 3))
     size = np.zeros(parts)
     rigid = np.zeros((6 * len(points), 6 * parts))
-    rigid_field = np.zeros((frame.freedoms, 6 * parts))
-    datum: list[int] = []
+    rows, columns, values = [], [], []
     for part in range(parts):
         nodes = np.flatnonzero(part_of_node == part)
         own = np.flatnonzero(part_of_node[seats.node] == part)
         low, high = frame.nodes[nodes].min(axis=0), frame.nodes[nodes].max(axis=0)
         centre[part] = (low + high) / 2.0
         size[part] = max(float(np.linalg.norm(high - low)) / 2.0, 1.0)
-        columns = slice(6 * part, 6 * part + 6)
-        rigid.reshape(len(points), 6, -1)[own, :, columns] = rigid_motions(
+        own_columns = 6 * part + np.arange(6)
+        rigid[np.ix_(_freedoms(own), own_columns)] = rigid_motions(
             points[own], centre[part], size[part]
-        ).reshape(-1, 6, 6)
-        rigid_field.reshape(len(frame.nodes), 6, -1)[nodes, :, columns] = rigid_motions(
-            frame.nodes[nodes], centre[part], size[part]
-        ).reshape(-1, 6, 6)
-        datum += _datum(rigid_field[:, columns], np.unique(seats.node[own]), active)
-    rigid_field[~active] = 0.0
+        )
+        row, column = np.meshgrid(_freedoms(nodes), own_columns, indexing="ij")
+        rows.append(row.ravel())
+        columns.append(column.ravel())
+        values.append(rigid_motions(frame.nodes[nodes], centre[part], size[part]).ravel())
+    rigid_field = sp.coo_array(
+        (np.concatenate(values), (np.concatenate(rows), np.concatenate(columns))),
+        shape=(frame.freedoms, 6 * parts),
+    ).tocsr()
 
-    kept_mask = active.copy()
-    kept_mask[datum] = False
-    kept = np.flatnonzero(kept_mask).astype(np.intp)
-    solver = _factorise(frame, stiffness, kept)
-
-    unit = np.zeros((frame.freedoms, 6 * len(points)))
-    arm = cross_matrix(seats.arm)
-    for seat, node in enumerate(seats.node):
-        block = np.eye(6)
-        block[3:, :3] = arm[seat]  # moment at the node of a force at the contact point
-        unit[6 * node : 6 * node + 6, 6 * seat : 6 * seat + 6] = block
-    dead = np.abs(unit[~active]).max(initial=0.0) > 0.0
-    fld = np.zeros_like(unit)
-    target = np.ascontiguousarray(unit[kept])
-    reduced = stiffness[kept][:, kept]
-    solution = solver.solve(target)
-    # one step of refinement: long soft decks lose digits in a single solve
-    solution += solver.solve(target - reduced @ solution)
-    fld[kept] = solution
-    error = _relative(reduced @ solution - target, target)
-    flexibility = unit.T @ fld
-    residuals = Residuals(
-        symmetry=_relative(flexibility - flexibility.T, flexibility),
-        rigid_body=_relative(stiffness @ rigid_field, abs(stiffness) @ np.abs(rigid_field)),
-        solution=error,
+    clamped = _freedoms(np.unique(seats.node))
+    clamped = clamped[active[clamped]]
+    inside = active.copy()
+    inside[clamped] = False
+    interior = Interior(
+        freedoms=np.flatnonzero(inside),
+        dead=np.flatnonzero(~active),
+        solver=_factorise(frame, stiffness, np.flatnonzero(inside)),
     )
-    if dead and not np.all(active.reshape(-1, 6)[seats.node][:, :3]):
-        raise UnstableError("a seat stands on a node that no member holds")
+    modes, solution = _constraint_modes(stiffness, interior, clamped)
+    core = np.asarray(stiffness[clamped] @ modes)
+    scale = np.sqrt(np.abs(np.diag(core)))
+    weak = np.flatnonzero(~(np.diag(core) > 1e-13 * stiffness.diagonal()[clamped]))
+    if len(weak):
+        raise _mechanism(frame, int(clamped[weak[0]]))
+    core /= scale[:, None] * scale[None, :]
+    node_rigid = rigid_field[clamped].toarray()
+    node_flexibility, rigid_body = _generalised_inverse(
+        frame, core, node_rigid * scale[:, None], clamped
+    )
+    node_flexibility /= scale[:, None] * scale[None, :]
+    residuals = Residuals(
+        symmetry=_relative(core - core.T, core), rigid_body=rigid_body, solution=solution
+    )
     for name in ("symmetry", "rigid_body", "solution"):
         value = getattr(residuals, name)
         if not value < TOLERANCE:
             raise CheckError(f"condensation: residual of {name} is {value:.1e} (limit {TOLERANCE})")
+
+    reach = _reach(frame, seats, clamped, active)
+    spread = reach @ node_flexibility
+    flexibility = spread @ reach.T
+    # a seat on bars alone has no rotation
+    rigid[_freedoms(np.arange(len(points)))[~active[_freedoms(seats.node)]]] = 0.0
     return Condensed(
         frame=frame,
         seats=seats,
@@ -250,26 +308,99 @@ def condense(frame: Frame, seats: SeatPoints) -> Condensed:
         size=size,
         flexibility=(flexibility + flexibility.T) / 2.0,
         rigid=rigid,
-        field=fld,
+        modes=modes,
         rigid_field=rigid_field,
         residuals=residuals,
-        _solver=solver,
-        _kept=kept,
+        _interior=interior,
+        _spread=spread,
+        _node_flexibility=node_flexibility,
+        _node_rigid=node_rigid,
     )
 
 
-def _datum(rigid_field: Floats, seat_nodes: Ints, active: np.ndarray[Any, Any]) -> list[int]:
-    """Six degrees of freedom of seat nodes that hold the part best (pivoted QR picks them)."""
-    candidates = (6 * seat_nodes[:, None] + np.arange(6)).ravel()
-    candidates = candidates[active[candidates]]
-    _, triangle, order = scipy.linalg.qr(rigid_field[candidates].T, mode="economic", pivoting=True)
-    if len(candidates) < 6 or abs(triangle[5, 5]) < 1e-9 * abs(triangle[0, 0]):
+def _freedoms(nodes: Ints) -> Ints:
+    """The six freedoms of each node, in order."""
+    return np.asarray((6 * nodes[:, None] + np.arange(6)).ravel())
+
+
+def _constraint_modes(
+    stiffness: sp.csc_array, interior: Interior, clamped: Ints
+) -> tuple[Floats, float]:
+    """Modes (freedoms, c) of unit displacements of the clamped freedoms; residual of the solves."""
+    modes = np.zeros((stiffness.shape[0], len(clamped)))
+    modes[clamped, np.arange(len(clamped))] = 1.0
+    inside = interior.freedoms
+    if not len(inside):
+        return modes, 0.0
+    held = stiffness[inside]
+    reduced, coupling = held[:, inside], held[:, clamped]
+    worst = 0.0
+    for start in range(0, len(clamped), BLOCK):  # in blocks: the work stays in cache
+        block = slice(start, start + BLOCK)
+        target = -coupling[:, block].toarray(order="F")
+        answer = interior.solver.solve(target)
+        lack = target - reduced @ answer
+        top = float(np.abs(target).max())
+        worst = max(worst, float(np.abs(lack).max()) / top)
+        modes[inside, block] = answer
+    return modes, worst
+
+
+def _generalised_inverse(
+    frame: Frame, core: Floats, rigid: Floats, clamped: Ints
+) -> tuple[Floats, float]:
+    """F = N inv(N' S N) N' and the rigid-body residual of S, all in scaled freedoms.
+
+    Through eigenvalues: the rounding of a symmetric eigensolver amounts to one small symmetric
+    change of N' S N, the same for all columns, so F stays in equilibrium with itself. Column-wise
+    solves do not have that property and lose the digits described in the module's head.
+    """
+    basis, triangle, _ = scipy.linalg.qr(rigid, pivoting=True)
+    count = rigid.shape[1]
+    size = np.abs(np.diag(triangle))
+    if len(rigid) < count or size[-1] < 1e-9 * size[0]:
         raise UnstableError("the seats' nodes cannot hold the superstructure: too few stiff members")
-    return [int(candidates[index]) for index in order[:6]]
+    null = basis[:, count:]
+    motion = basis[:, :count]
+    residual = _relative(core @ motion, np.abs(core) @ np.abs(motion))
+    if not null.shape[1]:
+        return np.zeros_like(core), residual
+    inner = null.T @ core @ null
+    values, vectors = scipy.linalg.eigh((inner + inner.T) / 2.0)
+    if values[0] < max(1e-13, 10.0 * residual) * values[-1]:
+        moving = np.abs(null @ vectors[:, 0])
+        raise _mechanism(frame, int(clamped[np.argmax(moving)]))
+    shape = null @ (vectors / np.sqrt(values))
+    return shape @ shape.T, residual
+
+
+def _reach(frame: Frame, seats: SeatPoints, clamped: Ints, active: Bools) -> Floats:
+    """(6 ns, c) displacements of the contact points under those of the seat nodes."""
+    place = np.full(frame.freedoms, -1)
+    place[clamped] = np.arange(len(clamped))
+    result = np.zeros((6 * len(seats.node), len(clamped)))
+    arm = cross_matrix(seats.arm)
+    for seat, node in enumerate(seats.node):
+        block = np.eye(6)
+        block[:3, 3:] = -arm[seat]  # theta x arm
+        own = np.arange(6 * node, 6 * node + 6)
+        live = active[own]
+        if not np.all(live[:3]):
+            raise UnstableError("a seat stands on a node that no member holds")
+        if np.any(block[:3, ~live]):
+            raise UnstableError(
+                f"a seat stands off node {node} at {_place(frame.nodes[node])}, where only bars "
+                f"meet: nothing carries the moment"
+            )
+        block[~live] = 0.0
+        result[6 * seat : 6 * seat + 6, place[own[live]]] = block[:, live]
+    return result
 
 
 def _factorise(frame: Frame, stiffness: sp.csc_array, kept: Ints) -> Any:
-    """Sparse factorisation of the held stiffness; names the place of a mechanism."""
+    """Sparse factorisation of the clamped stiffness; names the place of a mechanism."""
+    if not len(kept):
+        return None
     reduced = stiffness[kept][:, kept].tocsc()
     diagonal = reduced.diagonal()
     try:
@@ -286,10 +417,14 @@ def _factorise(frame: Frame, stiffness: sp.csc_array, kept: Ints) -> Any:
         dof = int(kept[np.argsort(solver.perm_c)[worst]])
     except RuntimeError:  # SuperLU: exactly singular
         dof = int(kept[np.argmin(diagonal)])
-    node, direction = divmod(dof, 6)
+    raise _mechanism(frame, dof)
+
+
+def _mechanism(frame: Frame, freedom: int) -> UnstableError:
+    node, direction = divmod(freedom, 6)
     motion = ("move along x", "move along y", "move along z", "turn about x", "turn about y",
               "turn about z")[direction]  # fmt: skip
-    raise UnstableError(
+    return UnstableError(
         f"the superstructure is a mechanism in itself: node {node} at "
         f"{_place(frame.nodes[node])} can {motion} without resistance"
     )
