@@ -112,11 +112,10 @@ def _column(column: Column, path: tuple[_Step, ...]) -> Iterator[Finding]:
     if column.count > 1 and column.spacing is None:
         allowed = f"the distance between the {column.count} columns"
         yield Finding((*path, "spacing"), "nothing", allowed)
-    width = column.diameter or column.across
-    if column.count > 1 and column.spacing is not None and width is not None:
-        if column.spacing < width:
-            found = _metres(column.spacing)
-            yield Finding((*path, "spacing"), found, f"at least their width, {_metres(width)}")
+    width = column.diameter or column.across or 0.0
+    if column.count > 1 and column.spacing is not None and column.spacing < width:
+        found = _metres(column.spacing)
+        yield Finding((*path, "spacing"), found, f"at least their width, {_metres(width)}")
 
 
 def _given_springs(below: GivenSprings, path: tuple[_Step, ...]) -> Iterator[Finding]:
@@ -421,10 +420,10 @@ def _other_actions(bridge: Bridge) -> Iterator[Finding]:
         allowed = f"more than air_min, {temperature.air_min:g} degC"
         path = ("actions", "temperature", "air_max")
         yield Finding(path, f"{temperature.air_max:g} degC", allowed)
-    if actions.wind is not None and actions.wind.speed is not None:
-        if actions.wind.pressure is not None:
-            path = ("actions", "wind", "pressure")
-            yield Finding(path, "both speed and pressure", "one of the two")
+    wind = actions.wind
+    if wind is not None and wind.speed is not None and wind.pressure is not None:
+        path = ("actions", "wind", "pressure")
+        yield Finding(path, "both speed and pressure", "one of the two")
     for index, settlement in enumerate(actions.settlement):
         if settlement.support not in marks:
             yield _unknown(

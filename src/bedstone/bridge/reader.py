@@ -13,7 +13,8 @@ import re
 import tomllib
 from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import Any
+from types import UnionType
+from typing import Annotated, Any, Union, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
@@ -70,7 +71,7 @@ def read_text_of_bridge(text: str, name: str, folder: Path | None) -> Bridge:
     _raise_any(name, check_bridge(bridge), data)
     tables: FrameData | ReactionData | None = None
     if folder is not None:
-        tables = read_tables(bridge, folder)
+        tables = read_tables(bridge, folder, name)
     if tables is not None or not isinstance(
         bridge.superstructure, schema.FrameTables | schema.Reactions
     ):
@@ -99,7 +100,8 @@ def _toml(text: str, name: str) -> dict[str, Any]:
 
 
 def _toml_fault(text: str, name: str, message: str) -> Fault:
-    match = re.fullmatch(r"(.*) \(at (?:line (\d+), column \d+|end of document)\)", message, re.DOTALL)
+    pattern = r"(.*) \(at (?:line (\d+), column \d+|end of document)\)"
+    match = re.fullmatch(pattern, message, re.DOTALL)
     if match is None:
         return Fault(name, "file", shorten(message), "valid TOML")
     lines = text.splitlines() or [""]
@@ -342,27 +344,28 @@ def _fields_of(location: Sequence[_Step]) -> set[str]:
 def _inner(annotation: Any, step: _Step) -> list[Any]:
     """Annotations one pydantic step below: a field, an element, or a named alternative."""
     found: list[Any] = []
-    for model in _models(annotation):
-        if isinstance(step, str) and step in model.model_fields:
-            found.append(model.model_fields[step].annotation)
-        tag = model.model_fields.get("kind")
-        if tag is not None and step in getattr(tag.annotation, "__args__", ()):
-            found.append(model)
     for option in _options(annotation):
-        origin, arguments = getattr(option, "__origin__", None), getattr(option, "__args__", ())
-        if origin is list and isinstance(step, int):
+        arguments = get_args(option)
+        if get_origin(option) is list and isinstance(step, int):
             found.append(arguments[0])
-        elif origin is dict and isinstance(step, str):
+        elif get_origin(option) is dict and isinstance(step, str):
             found.append(arguments[1])
+    models = _models(annotation)
+    for model in models:
+        fields = model.model_fields
+        if len(models) == 1 and step in fields:
+            found.append(fields[str(step)].annotation)
+        elif len(models) > 1 and step in get_args(fields["kind"].annotation):
+            found.append(model)  # of several parts in one place, the kind tells which
     return found
 
 
 def _options(annotation: Any) -> list[Any]:
     """Members of a union (through Annotated), or the annotation itself."""
-    while hasattr(annotation, "__metadata__"):
-        annotation = annotation.__origin__
-    if type(annotation).__name__ in ("UnionType", "_UnionGenericAlias"):
-        return [inner for member in annotation.__args__ for inner in _options(member)]
+    if get_origin(annotation) is Annotated:
+        return _options(get_args(annotation)[0])
+    if get_origin(annotation) in (Union, UnionType):
+        return [inner for member in get_args(annotation) for inner in _options(member)]
     return [annotation]
 
 

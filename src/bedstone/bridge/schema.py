@@ -1,8 +1,8 @@
 """The bridge file: one TOML file describing one bridge, as pydantic models.
 
 Every dimensional quantity is a string with its unit ("48 m"); inside it becomes a float in SI.
-Levels and offsets: y to the left of the reference line seen with rising chainage, z up, and z = 0 at
-the road surface (top of rail for a railway) on the reference line.
+Levels and offsets: y to the left of the reference line seen with rising chainage, z up, and z = 0
+at the road surface (top of rail for a railway) on the reference line.
 """
 
 from __future__ import annotations
@@ -489,7 +489,7 @@ class Jacking(Part):
 class Seismic(Part):
     """Equivalent static earthquake: entries the family asks for, as written there."""
 
-    choices: dict[str, float | str] = {}
+    choices: dict[str, Factor | str] = {}
 
 
 class Actions(Part):
@@ -566,5 +566,5 @@ class Bridge(Part):
     stage: list[Stage] = []
     actions: Actions = Actions()
     arrangement: Arrangement
-    choices: dict[str, float | str | bool] = {}
+    choices: dict[str, Factor | str | bool] = {}
     values: dict[str, Confirmed] = {}

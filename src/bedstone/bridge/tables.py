@@ -365,8 +365,12 @@ def _hint(value: str, names: Sequence[str]) -> str:
 
 
 # ------------------------------------------------------------------ all tables of a bridge
-def read_tables(bridge: Bridge, folder: str | Path) -> FrameData | ReactionData | None:
+def read_tables(
+    bridge: Bridge, folder: str | Path, name: str = "bridge file"
+) -> FrameData | ReactionData | None:
     """Return the tables a bridge names, read from `folder`; None for girders and trusses.
+
+    `name` is the name of the bridge file, for faults in what it says of the tables.
 
     Raises
     ------
@@ -374,11 +378,10 @@ def read_tables(bridge: Bridge, folder: str | Path) -> FrameData | ReactionData 
         With one `Fault` for each thing wrong in any of the tables.
     """
     superstructure = bridge.superstructure
-    marks = [support.mark for support in bridge.support]
     if isinstance(superstructure, FrameTables):
-        return _frame(bridge, superstructure, Path(folder), marks)
+        return _frame(bridge, superstructure, _Tables(Path(folder), name))
     if isinstance(superstructure, Reactions):
-        return _reactions(superstructure, Path(folder), marks)
+        return _reactions(bridge, superstructure, _Tables(Path(folder), name))
     return None
 
 
@@ -393,32 +396,29 @@ def table_names(bridge: Bridge) -> dict[str, str]:
     return {field: name for field, name in named.items() if name is not None}
 
 
-def _open(folder: Path, field: str, name: str, columns: Sequence[_Column]) -> _Table:
-    base = folder.resolve()
-    try:
-        path = (folder / name).resolve()
-        inside = path.is_relative_to(base) and not Path(name).is_absolute()
-    except (OSError, ValueError, RuntimeError):
-        inside = False
-    if not inside:
-        allowed = "a file in the folder of the bridge file or below"
-        fault = Fault("bridge file", f"superstructure.{field}", repr(_short(name)), allowed)
-        raise InputError([fault])
-    text = read_text(path, LARGEST_TABLE)
-    return _Table(name, text, columns)
-
-
 class _Tables:
-    """Opens tables and gathers the faults of all of them."""
+    """Opens the tables beside one bridge file and gathers the faults of all of them."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, bridge_file: str) -> None:
         self.folder = folder
+        self.bridge_file = bridge_file
         self.faults: list[Fault] = []
         self.opened: list[_Table] = []
 
     def open(self, field: str, name: str, columns: Sequence[_Column]) -> _Table | None:
+        """Return the table, or None with a fault: missing, too large or outside the folder."""
         try:
-            table = _open(self.folder, field, name, columns)
+            path = (self.folder / name).resolve()
+            inside = path.is_relative_to(self.folder.resolve()) and not Path(name).is_absolute()
+        except (OSError, ValueError, RuntimeError):  # a name no file can have, links in a ring
+            inside = False
+        if not inside or not name.lower().endswith(".csv"):
+            allowed = "the name of a .csv file in the folder of the bridge file or below"
+            place = f"superstructure.{field}"
+            self.faults.append(Fault(self.bridge_file, place, repr(_short(name)), allowed))
+            return None
+        try:
+            table = _Table(name, read_text(path, LARGEST_TABLE), columns)
         except InputError as error:
             self.faults.extend(error.faults)
             return None
@@ -431,8 +431,7 @@ class _Tables:
             raise InputError(faults)
 
 
-def _frame(bridge: Bridge, names: FrameTables, folder: Path, marks: list[str]) -> FrameData:
-    tables = _Tables(folder)
+def _frame(bridge: Bridge, names: FrameTables, tables: _Tables) -> FrameData:
     nodes = tables.open("nodes", names.nodes, _NODES)
     sections = tables.open("sections", names.sections, _SECTIONS)
     members = tables.open("members", names.members, _MEMBERS)
@@ -441,7 +440,8 @@ def _frame(bridge: Bridge, names: FrameTables, folder: Path, marks: list[str]) -
     if names.deck_lines is not None:
         lines = tables.open("deck_lines", names.deck_lines, _DECK_LINES)
     tables.raise_any()
-    assert nodes and sections and members and seats  # None leaves a fault, raised above
+    if nodes is None or sections is None or members is None or seats is None:
+        raise AssertionError("a table that does not open leaves a fault")
 
     nodes.unique("node")
     sections.unique("section")
@@ -450,7 +450,7 @@ def _frame(bridge: Bridge, names: FrameTables, folder: Path, marks: list[str]) -
     members.known("j", nodes.texts("node"), "a node of the table of nodes")
     members.known("section", sections.texts("section"), "a section of the table of sections")
     seats.known("node", nodes.texts("node"), "a node of the table of nodes")
-    _check_seats(seats, marks)
+    _check_seats(seats, [support.mark for support in bridge.support])
     if lines is not None:
         lines.unique("line", "member")
         lines.known("member", members.texts("member"), "a member of the table of members")
@@ -463,22 +463,33 @@ def _frame(bridge: Bridge, names: FrameTables, folder: Path, marks: list[str]) -
         (nodes.numbers("x")[at[node]], nodes.numbers("y")[at[node]]) for node in seats.texts("node")
     ]
     return FrameData(
-        NodeTable(nodes.texts("node"), *(nodes.numbers(axis) for axis in "xyz")),
+        NodeTable(
+            node=nodes.texts("node"),
+            x=nodes.numbers("x"),
+            y=nodes.numbers("y"),
+            z=nodes.numbers("z"),
+        ),
         SectionTable(
-            sections.texts("section"),
-            *(sections.numbers(name) for name in ("E", "G", "A", "Iy", "Iz", "J")),
-            sections.optional_numbers("Ay"),
-            sections.optional_numbers("Az"),
-            sections.numbers("density"),
-            sections.optional_numbers("alpha"),
+            section=sections.texts("section"),
+            E=sections.numbers("E"),
+            G=sections.numbers("G"),
+            A=sections.numbers("A"),
+            Iy=sections.numbers("Iy"),
+            Iz=sections.numbers("Iz"),
+            J=sections.numbers("J"),
+            Ay=sections.optional_numbers("Ay"),
+            Az=sections.optional_numbers("Az"),
+            density=sections.numbers("density"),
+            alpha=sections.optional_numbers("alpha"),
         ),
         MemberTable(
-            *(members.texts(name) for name in ("member", "i", "j", "section")),
-            up,
-            *(
-                tuple(frozenset(text.split()) for text in members.texts(name))
-                for name in ("release_i", "release_j")
-            ),
+            member=members.texts("member"),
+            i=members.texts("i"),
+            j=members.texts("j"),
+            section=members.texts("section"),
+            up=up,
+            release_i=_releases(members, "release_i"),
+            release_j=_releases(members, "release_j"),
         ),
         SeatTable(
             seats.texts("seat"),
@@ -491,14 +502,14 @@ def _frame(bridge: Bridge, names: FrameTables, folder: Path, marks: list[str]) -
     )
 
 
-def _reactions(names: Reactions, folder: Path, marks: list[str]) -> ReactionData:
-    tables = _Tables(folder)
+def _reactions(bridge: Bridge, names: Reactions, tables: _Tables) -> ReactionData:
     effects = tables.open("effects", names.effects, _EFFECTS)
     seats = tables.open("seats", names.seats, _REACTION_SEATS)
     tables.raise_any()
-    assert effects and seats  # None leaves a fault, raised above
+    if effects is None or seats is None:
+        raise AssertionError("a table that does not open leaves a fault")
 
-    _check_seats(seats, marks)
+    _check_seats(seats, [support.mark for support in bridge.support])
     effects.known("seat", seats.texts("seat"), "a seat of the table of seats")
     effects.unique("action", "case", "seat")
     _check_cases_complete(effects, seats)
@@ -507,11 +518,18 @@ def _reactions(names: Reactions, folder: Path, marks: list[str]) -> ReactionData
     count = len(seats.lines)
     return ReactionData(
         EffectTable(
-            *(effects.texts(name) for name in ("action", "case", "seat")),
-            *(
-                effects.numbers(name)
-                for name in ("N", "Hx", "Hy", "vx", "vy", "vz", "rx", "ry", "rz")
-            ),
+            action=effects.texts("action"),
+            case=effects.texts("case"),
+            seat=effects.texts("seat"),
+            N=effects.numbers("N"),
+            Hx=effects.numbers("Hx"),
+            Hy=effects.numbers("Hy"),
+            vx=effects.numbers("vx"),
+            vy=effects.numbers("vy"),
+            vz=effects.numbers("vz"),
+            rx=effects.numbers("rx"),
+            ry=effects.numbers("ry"),
+            rz=effects.numbers("rz"),
         ),
         SeatTable(
             seats.texts("seat"),
@@ -553,6 +571,10 @@ def _up_directions(members: _Table) -> tuple[tuple[float, float, float] | None, 
         else:
             directions.append((x, y, z))
     return tuple(directions)
+
+
+def _releases(members: _Table, column: str) -> tuple[frozenset[str], ...]:
+    return tuple(frozenset(text.split()) for text in members.texts(column))
 
 
 def _check_cases_complete(effects: _Table, seats: _Table) -> None:

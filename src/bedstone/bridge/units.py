@@ -12,7 +12,7 @@ import math
 import re
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 from pydantic_core import PydanticCustomError, core_schema
 
@@ -86,9 +86,10 @@ def _atom(name: str) -> tuple[float, dict[str, float]]:
     name = {"°C": "degC", "°F": "degF", "°": "deg"}.get(name, name)
     try:
         factor, base = _registry().get_base_units(name)
-        return float(factor), {str(unit): float(power) for unit, power in base._units.items()}
     except Exception as error:  # the library fails in many ways on unknown names
         raise UnitError(f"unknown unit {name!r}") from error
+    powers: dict[str, Any] = dict(base._units)
+    return float(cast(float, factor)), {unit: float(power) for unit, power in powers.items()}
 
 
 @lru_cache(maxsize=1024)
@@ -215,7 +216,7 @@ class Quantity:
             return self.value(found)
         except UnitError as error:
             message = str(error).replace("{", "(").replace("}", ")")  # braces are placeholders
-            raise PydanticCustomError("quantity", message) from error  # type: ignore[arg-type]
+            raise PydanticCustomError("quantity", message) from error
 
     def __get_pydantic_core_schema__(
         self, source: Any, handler: GetCoreSchemaHandler
