@@ -44,7 +44,7 @@ BLOCK = 32
 
 @dataclass(frozen=True)
 class SeatPoints:
-    """Where bearings touch the superstructure: `node` (ns,) and `arm` (ns, 3) from node to contact."""
+    """Where bearings touch: `node` (ns,) and `arm` (ns, 3) from the node to the contact point."""
 
     node: Ints
     arm: Floats
@@ -144,7 +144,7 @@ class Condensed:
         return SeatLoad(g, np.asarray(r), np.zeros_like(g))
 
     def seat_forces(self, q: Floats, ground: Floats) -> SeatLoad:
-        """Condense pairs of forces at the seats: q (6 ns, k) on the superstructure, -q on the ground.
+        """Condense pairs of forces at the seats: q (6 ns, k) on the superstructure, -q below.
 
         Global axes; `ground` is the compliance below the seats (6 ns, 6 ns).
         """
@@ -196,9 +196,10 @@ class Interior:
         """Raise `BedstoneError` where a load acts on a freedom without stiffness."""
         if not len(self.dead):
             return
-        rows = vectors.tocsr()[self.dead] if sp.issparse(vectors) else vectors[self.dead]
-        size = abs(rows).max(axis=1)
-        size = np.asarray(size.toarray() if sp.issparse(size) else size).ravel()
+        if isinstance(vectors, np.ndarray):
+            size = np.abs(vectors[self.dead]).max(axis=1, initial=0.0)
+        else:
+            size = np.asarray(abs(vectors.tocsr()[self.dead]).sum(axis=1)).ravel()
         if size.max(initial=0.0) > 0.0:
             node = int(self.dead[np.argmax(size)]) // 6
             raise BedstoneError(f"a moment acts on node {node}, where only bars meet")
@@ -359,7 +360,9 @@ def _generalised_inverse(
     count = rigid.shape[1]
     size = np.abs(np.diag(triangle))
     if len(rigid) < count or size[-1] < 1e-9 * size[0]:
-        raise UnstableError("the seats' nodes cannot hold the superstructure: too few stiff members")
+        raise UnstableError(
+            "the seats' nodes cannot hold the superstructure: too few stiff members"
+        )
     null = basis[:, count:]
     motion = basis[:, :count]
     residual = _relative(core @ motion, np.abs(core) @ np.abs(motion))
@@ -434,6 +437,6 @@ def _place(point: Floats) -> str:
     return "x = {:.3f} m, y = {:.3f} m, z = {:.3f} m".format(*point)
 
 
-def _relative(error: Any, scale: Any) -> float:
-    top = float(np.abs(scale).max(initial=0.0)) if not sp.issparse(scale) else float(abs(scale).max())
+def _relative(error: Floats, scale: Floats) -> float:
+    top = float(np.abs(scale).max(initial=0.0))
     return float(np.abs(error).max(initial=0.0)) / top if top > 0.0 else 0.0

@@ -276,8 +276,8 @@ class Frame:
         for phi, v, r, sign in ((phi_y, 1, 5, 1.0), (phi_z, 2, 4, -1.0)):
             shift, turn = hermite(s, length, phi)
             load, couple = f[:, v, None], sign * c[:, r - 3, None]
-            local[:, [v, r, v + 6, r + 6]] += (
-                (load * shift + couple * turn) * np.array([1.0, sign, 1.0, sign])
+            local[:, [v, r, v + 6, r + 6]] += (load * shift + couple * turn) * np.array(
+                [1.0, sign, 1.0, sign]
             )
         values = self._to_nodes(members, local)
         rows = self.freedom_map[members].ravel()
@@ -370,7 +370,7 @@ class FrameBuilder:
             names = text.split()
             unknown = set(names) - set(END_FORCES)
             if unknown:
-                raise BedstoneError(f"unknown end force {sorted(unknown)[0]!r} to release")
+                raise BedstoneError(f"unknown end force {min(unknown)!r} to release")
             released += [name in names for name in END_FORCES]
         self._releases.append(tuple(released))
         return len(self._ends) - 1

@@ -8,9 +8,9 @@ the rigid motion a of each part:
     [ (C R)'                0  ] [   -a   ] = [     r     ]
 
 F, R, g, r, s as in `bedstone.mechanics.condense`; G is the compliance of what is below. A rigid
-bearing on a rigid pier has compliance zero, so held is exactly held; a free direction has no row, so
-free is exactly zero. The matrix is singular only if the bearings let the bridge move, and then the
-null vector *is* the motion, which is named.
+bearing on a rigid pier has compliance zero, so held is exactly held; a free direction has no row,
+so free is exactly zero. The matrix is singular only if the bearings let the bridge move, and then
+the null vector *is* the motion, which is named.
 """
 
 from __future__ import annotations
@@ -28,6 +28,8 @@ from bedstone.mechanics.frame import Bools, Floats, Ints
 FREE_MOTION = 1e-7
 #: Largest relative residual a solution may show.
 TOLERANCE = 1e-9
+#: Reciprocal condition below which the bearings hold one movement twice.
+SINGULAR = 1e-15
 
 
 @dataclass(frozen=True)
@@ -82,97 +84,105 @@ class Supported:
         self.condensed = condensed
         self.bearings = bearings
         self.ground = ground
+        self._plain = not np.any(bearings.axes - np.eye(3))
         turn = bearings.directions
-        mask = bearings.held.ravel()
-        self._rows: Ints = np.flatnonzero(mask)
+        self._rows: Ints = np.flatnonzero(bearings.held)
         self._turn = turn
         self._hold = turn[self._rows]
-        self._total = condensed.flexibility + ground
-        motions = free_motions(condensed, bearings)
+        total = condensed.flexibility + ground
+        border = self._hold @ condensed.rigid
+        _refuse_dead(condensed, border, self._rows)
+        motions = _free_motions(condensed, border)
         if motions:
             raise UnstableError("; ".join(motions))
-        spring = bearings.compliance.ravel()[self._rows]
-        core = self._hold @ self._total @ self._hold.T + np.diag(spring)
-        border = self._hold @ condensed.rigid
+        self._spring = bearings.compliance.ravel()[self._rows]
+        follow = total @ self._hold.T if self._plain else turn @ (total @ self._hold.T)
+        core = follow[self._rows]
         count, rigid = border.shape
-        self._scale = float(np.abs(np.diag(core)).max(initial=0.0)) or 1.0
-        self._spring = spring
+        diagonal = np.abs(np.diag(core)) + self._spring
+        self._scale = float(diagonal.max(initial=0.0)) or 1.0
+        self._own = np.maximum(diagonal, 1e-12 * self._scale)
         matrix = np.zeros((count + rigid, count + rigid))
         matrix[:count, :count] = (core + core.T) / (2.0 * self._scale)
+        matrix[np.arange(count), np.arange(count)] += self._spring / self._scale
         matrix[:count, count:] = border
         matrix[count:, :count] = border.T
         self._matrix = matrix
-        # rotations held beside translations differ in size by powers of ten: equilibrate
-        weight = 1.0 / np.sqrt(np.maximum(np.abs(matrix).max(axis=0), 1e-300))
-        scaled = matrix * weight[:, None] * weight[None, :]
-        try:
-            inverse = scipy.linalg.inv(scaled, check_finite=False)
-        except scipy.linalg.LinAlgError:
-            raise UnstableError(
-                "the bearings hold the same movement twice with nothing elastic between them"
-            ) from None
-        self._inverse = inverse * weight[:, None] * weight[None, :]
-        # relative movement = turn (g - s + R a) - follow lambda
-        self._follow = turn @ (self._total @ self._hold.T)
-        self._sway = turn @ condensed.rigid
+        self._inverse = _inverse(matrix)
+        # relative movement = turn (g - s) - follow [lambda, -a / scale]
+        sway = turn @ condensed.rigid
+        self._follow = np.concatenate([follow, self._scale * sway], axis=1)
+        self._border_size = np.abs(border).T
+        self._follow_size = np.abs(core)
 
     @property
     def redundancy(self) -> int:
         """Degree of statical indeterminacy: held directions beyond those needed for stability."""
-        return len(self._rows) - self.condensed.rigid.shape[1]
+        return len(self._rows) - int(self.condensed.rigid.shape[1])
 
     def unknowns(self, load: SeatLoad) -> tuple[Floats, Floats]:
         """Forces in the held directions (m, k) on the bearings and rigid motion a (6 p, k)."""
+        answer, _ = self._solve(load)
         count = len(self._rows)
-        right = np.concatenate([self._hold @ (load.g - load.s) / self._scale, load.r])
+        return answer[:count], -answer[count:] * self._scale
+
+    def _solve(self, load: SeatLoad) -> tuple[Floats, Floats]:
+        """[lambda, -a / scale] (m + 6 p, k) and the movement (6 ns, k) were nothing held."""
+        free = load.g - load.s
+        if not self._plain:
+            free = self._turn @ free
+        right = np.concatenate([free[self._rows] / self._scale, load.r])
         answer = self._inverse @ right
         answer += self._inverse @ (right - self._matrix @ answer)
-        return answer[:count], -answer[count:] * self._scale
+        return answer, free
 
     def effects(self, load: SeatLoad) -> Effects:
         """Effects of k load cases, checked.
 
         Raises `CheckError` if equilibrium or the held directions are not met to 1e-9.
         """
-        force, motion = self.unknowns(load)
-        seats = self.condensed.seat_count
-        movement = self._turn @ (load.g - load.s) + self._sway @ motion - self._follow @ force
-        self._check(load, force, movement)
-        expected = force * self._spring[:, None]
-        movement[self._rows] = expected
-        local = np.zeros_like(movement)
-        local[self._rows] = force
-        return Effects(
-            force=local.reshape(seats, 6, -1),
-            movement=movement.reshape(seats, 6, -1),
-            motion=motion,
-            seat_force=-self._hold.T @ force,
-        )
-
-    def residuals(self, load: SeatLoad) -> tuple[float, float]:
-        """(equilibrium, compatibility) residuals of these cases, relative to load and movement."""
-        force, motion = self.unknowns(load)
-        movement = self._turn @ (load.g - load.s) + self._sway @ motion - self._follow @ force
-        return self._measure(load, force, movement)
-
-    def _measure(self, load: SeatLoad, force: Floats, movement: Floats) -> tuple[float, float]:
-        border = self._hold @ self.condensed.rigid
-        lack = np.abs(border.T @ force - load.r)
-        size = np.abs(border).T @ np.abs(force) + np.abs(load.r)
-        equilibrium = float((lack / np.maximum(size.max(initial=0.0), 1e-300)).max(initial=0.0))
-        gap = np.abs(movement[self._rows] - force * self._spring[:, None])
-        scale = np.abs(self._hold) @ (np.abs(load.g) + np.abs(load.s)) + np.abs(
-            self._follow[self._rows]
-        ) @ np.abs(force)
-        compatibility = float((gap / np.maximum(scale.max(initial=0.0), 1e-300)).max(initial=0.0))
-        return equilibrium, compatibility
-
-    def _check(self, load: SeatLoad, force: Floats, movement: Floats) -> None:
-        equilibrium, compatibility = self._measure(load, force, movement)
+        answer, free = self._solve(load)
+        count = len(self._rows)
+        force = answer[:count]
+        movement = free - self._follow @ answer
+        equilibrium, compatibility = self._measure(load, free, force, movement)
         if not equilibrium < TOLERANCE:
             raise CheckError(f"equilibrium of the bridge is off by {equilibrium:.1e} of the load")
         if not compatibility < TOLERANCE:
             raise CheckError(f"held directions move by {compatibility:.1e} of the movements")
+        movement[self._rows] = force * self._spring[:, None]
+        local = np.zeros_like(movement)
+        local[self._rows] = force
+        seats = self.condensed.seat_count
+        return Effects(
+            force=local.reshape(seats, 6, -1),
+            movement=movement.reshape(seats, 6, -1),
+            motion=-answer[count:] * self._scale,
+            seat_force=-local if self._plain else -(self._hold.T @ force),
+        )
+
+    def residuals(self, load: SeatLoad) -> tuple[float, float]:
+        """(equilibrium, compatibility) residuals, the worst case of each, relative.
+
+        Equilibrium to the forces on the bridge, counting those that would hold each free movement
+        in place (a statically determinate bridge has none else under temperature); compatibility
+        to the movements.
+        """
+        answer, free = self._solve(load)
+        movement = free - self._follow @ answer
+        return self._measure(load, free, answer[: len(self._rows)], movement)
+
+    def _measure(
+        self, load: SeatLoad, free: Floats, force: Floats, movement: Floats
+    ) -> tuple[float, float]:
+        count = len(self._rows)
+        size = np.abs(force)
+        loose = np.abs(free[self._rows])
+        lack = np.abs(self._matrix[count:, :count] @ force - load.r)
+        whole = self._border_size @ (size + loose / self._own[:, None]) + np.abs(load.r)
+        gap = np.abs(movement[self._rows] - force * self._spring[:, None])
+        reach = loose + self._follow_size @ size
+        return _worst(lack, whole), _worst(gap, reach)
 
     def operator(self) -> tuple[Floats, Floats]:
         """(force, movement) operators on stacked (g - s, r): each (6 ns, 6 ns + 6 p), bearing axes.
@@ -187,28 +197,67 @@ class Supported:
         )
         answer = self._inverse @ gain
         answer += self._inverse @ (gain - self._matrix @ answer)
-        lam, motion = answer[:count], -answer[count:] * self._scale
         force = np.zeros((seats6, seats6 + rigid))
-        force[self._rows] = lam
+        force[self._rows] = answer[:count]
         direct = np.concatenate([self._turn, np.zeros((seats6, rigid))], axis=1)
-        movement = direct + self._sway @ motion - self._follow @ lam
-        movement[self._rows] = lam * self._spring[:, None]
+        movement = direct - self._follow @ answer
+        movement[self._rows] = answer[:count] * self._spring[:, None]
         return force, movement
+
+
+def _worst(error: Floats, size: Floats) -> float:
+    """Largest ratio of error to size over the cases (columns), each by its largest entry."""
+    top = np.maximum(size.max(axis=0, initial=0.0), 1e-300)
+    return float((error.max(axis=0, initial=0.0) / top).max(initial=0.0))
+
+
+def _inverse(matrix: Floats) -> Floats:
+    """Inverse of the symmetric system, refused where bearings hold one movement twice."""
+    # rotations held beside translations differ in size by powers of ten: equilibrate
+    weight = 1.0 / np.sqrt(np.maximum(np.abs(matrix).max(axis=0), 1e-300))
+    scaled = matrix * weight[:, None] * weight[None, :]
+    factors, pivots, fault = scipy.linalg.lapack.dgetrf(scaled)
+    if fault == 0:
+        inverse, fault = scipy.linalg.lapack.dgetri(factors, pivots)
+    if fault == 0:
+        condition = np.abs(scaled).sum(axis=0).max() * np.abs(inverse).sum(axis=0).max()
+        if condition * SINGULAR < 1.0:
+            return np.asarray(inverse * weight[:, None] * weight[None, :])
+    raise UnstableError(
+        "the bearings hold the same movement twice with nothing elastic between them"
+    )
+
+
+def _refuse_dead(condensed: Condensed, border: Floats, rows: Ints) -> None:
+    """A node of bars alone has no rotation that a bearing could hold."""
+    dead = np.flatnonzero(~np.any(border, axis=1))
+    if len(dead):
+        seat = int(rows[dead[0]]) // 6
+        raise UnstableError(
+            f"the bearing at x = {condensed.points[seat, 0]:.2f} m, y = "
+            f"{condensed.points[seat, 1]:.2f} m holds a rotation, but only bars meet there"
+        )
 
 
 def free_motions(condensed: Condensed, bearings: Bearings) -> list[str]:
     """The rigid-body motions that the bearings do not stop, in words; empty when stable."""
-    hold = bearings.directions[bearings.held.ravel()]
+    return _free_motions(condensed, bearings.directions[bearings.held.ravel()] @ condensed.rigid)
+
+
+def _free_motions(condensed: Condensed, border: Floats) -> list[str]:
+    """The same from the held directions under rigid motions, (m, 6 p)."""
     result = []
     parts = condensed.rigid.shape[1] // 6
     for part in range(parts):
-        border = hold @ condensed.rigid[:, 6 * part : 6 * part + 6]
-        if len(border) == 0:
+        columns = border[:, 6 * part : 6 * part + 6]
+        own = columns[np.any(columns, axis=1)]
+        if len(own) == 0:
             result.append(_name(part, parts, condensed) + "stands on no bearing")
             continue
-        _, values, vectors = np.linalg.svd(border)
-        top = values[0] if values.size else 1.0
-        rank = int(np.sum(values > FREE_MOTION * top))
+        _, values, vectors = np.linalg.svd(own, full_matrices=len(own) < 6)
+        rank = int(np.sum(values > FREE_MOTION * values[0]))
+        if rank == 6:
+            continue
         null = _simplest(vectors[rank:])
         result += [
             _name(part, parts, condensed)
@@ -223,8 +272,7 @@ def _name(part: int, parts: int, condensed: Condensed) -> str:
         return "the superstructure "
     points = condensed.points[condensed.part == part]
     return (
-        f"the superstructure from x = {points[:, 0].min():.2f} m to x = "
-        f"{points[:, 0].max():.2f} m "
+        f"the superstructure from x = {points[:, 0].min():.2f} m to x = {points[:, 0].max():.2f} m "
     )
 
 
