@@ -1,9 +1,10 @@
 """The deck: lines of members on which loads stand, and how a load between lines reaches them.
 
 A vertical load at (chainage s, offset y) stands on a strip of slab that spans between the two
-nearest lines. The strip hands clamped-end forces and moments to the lines (the slab's own stiffness
-is in the frame), beyond the outer lines it cantilevers. Along the lines the load is exact for the
-member (`Frame.point_loads`).
+nearest lines. The strip hands clamped-end forces and moments to the lines where the slab's own
+stiffness is in the frame; where no slab is (`Deck.slab` False) it lies on the lines as a simple
+beam. Beyond the outer lines it cantilevers. Along the lines the load is exact for the member
+(`Frame.point_loads`).
 """
 
 from __future__ import annotations
@@ -19,11 +20,10 @@ from bedstone.model.alignment import Axis
 
 @dataclass(frozen=True)
 class DeckLine:
-    """A line along the bridge: `members` (k,) in order of rising chainage, `breaks` (k + 1,) the
-    chainages of their ends, `offset` y (m) from the reference line (constant).
+    """A line along the bridge: `members` (k,) in order of rising chainage.
 
-    Consecutive members may leave a gap in chainage (a joint between simple spans): `breaks` then
-    holds the starts in `start` (k,) and the ends in `end` (k,).
+    `start`, `end` (k,): chainages of the members' ends (a joint between simple spans may leave a
+    gap); `offset`: y (m) from the reference line, constant along the line.
     """
 
     members: Ints
@@ -36,7 +36,8 @@ class DeckLine:
 class Deck:
     """Deck lines from right (smallest y) to left, edges `right` and `left` (y, m), `axis`.
 
-    `first`, `last`: chainages between which loads may stand.
+    `first`, `last`: chainages between which loads may stand; where the ends are skewed, the ends at
+    one offset are closer (`limits`). `slab`: the frame holds a slab that bends between the lines.
     """
 
     axis: Axis
@@ -45,6 +46,26 @@ class Deck:
     left: float
     first: float
     last: float
+    slab: bool = True
+
+    def limits(self, offset: Floats) -> tuple[Floats, Floats]:
+        """(k,) chainages of the deck's ends at offsets (k,): the ends of the lines joined.
+
+        Beyond the outer lines they run on at the same skew. A load outside them is off the deck.
+        """
+        offset = np.asarray(offset, dtype=float)
+        if len(self.lines) == 1:
+            line = self.lines[0]
+            return np.full(offset.shape, line.start[0]), np.full(offset.shape, line.end[-1])
+        places = np.array([line.offset for line in self.lines])
+        right = np.clip(np.searchsorted(places, offset) - 1, 0, len(places) - 2)
+        t = (offset - places[right]) / (places[right + 1] - places[right])
+        starts = np.array([line.start[0] for line in self.lines])
+        ends = np.array([line.end[-1] for line in self.lines])
+        return (
+            np.asarray(starts[right] * (1.0 - t) + starts[right + 1] * t),
+            np.asarray(ends[right] * (1.0 - t) + ends[right + 1] * t),
+        )
 
     def point_loads(self, frame: Frame, chainage: Floats, offset: Floats) -> sp.csc_array:
         """Sparse (freedoms, k) load vectors of unit downward loads at k places on the deck.
@@ -56,7 +77,7 @@ class Deck:
         offset = np.broadcast_to(np.asarray(offset, dtype=float), chainage.shape)
         count = len(chainage)
         total = sp.csc_array((frame.freedoms, count))
-        for line, share, moment in self._shares(offset):
+        for line, share, moment in self.line_shares(offset):
             used = np.flatnonzero((share != 0.0) | (moment != 0.0))
             if used.size == 0:
                 continue
@@ -69,7 +90,7 @@ class Deck:
             total = total + loads @ spread
         return sp.csc_array(total)
 
-    def _shares(self, offset: Floats) -> list[tuple[int, Floats, Floats]]:
+    def line_shares(self, offset: Floats) -> list[tuple[int, Floats, Floats]]:
         """(line, downward share, moment about the tangent) of unit loads at offsets (k,).
 
         The moment is right-handed about the direction of rising chainage: + lifts the left side.
@@ -88,6 +109,9 @@ class Deck:
         near = right[mid]
         gap = places[near + 1] - places[near]
         t = (offset[mid] - places[near]) / gap
+        if not self.slab:
+            share[near, mid], share[near + 1, mid] = 1.0 - t, t
+            return [(line, share[line], moment[line]) for line in range(len(places))]
         share[near, mid] = 1.0 - 3.0 * t**2 + 2.0 * t**3
         share[near + 1, mid] = 3.0 * t**2 - 2.0 * t**3
         moment[near, mid] = -gap * t * (1.0 - t) ** 2
@@ -112,6 +136,16 @@ class Deck:
         # a downward load ahead of its point turns the line nose down: + about the left axis
         couple = moment[:, None] * tangent + (share * reach)[:, None] * left
         return frame.point_loads(line.members[index], fraction, force, couple)
+
+    def unit_line_loads(self, frame: Frame, stations: Floats) -> sp.csc_array:
+        """Sparse (freedoms, 2 lines k): a unit downward force, then a unit moment about the tangent,
+        on each line at k stations. Order: line, kind, station."""
+        one, none = np.ones(len(stations)), np.zeros(len(stations))
+        blocks = []
+        for line in self.lines:
+            blocks.append(self._on_line(frame, line, stations, one, none))
+            blocks.append(self._on_line(frame, line, stations, none, one))
+        return sp.csc_array(sp.hstack(blocks, format="csc"))
 
     def spread_along(
         self, frame: Frame, first: float, last: float, offset: float, pieces: int = 0

@@ -1,0 +1,139 @@
+"""Extremes of a traffic group for all effects of an arrangement."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from bedstone.actions.effects import EffectMap, Layout
+from bedstone.actions.influence import DeckField, sample_deck
+from bedstone.actions.placing import Placed, Placer
+from bedstone.mechanics.condense import Condensed
+from bedstone.mechanics.frame import Floats, Ints
+from bedstone.model.deck import Deck
+from bedstone.standards.traffic import TrafficGroup, TrafficModel
+
+#: Largest error of linear influence between stations, relative to the peak ordinate.
+INFLUENCE_ERROR = 1e-3
+#: Effects whose influence is below this part of the largest of their kind are taken as zero.
+NEGLIGIBLE = 1e-7
+
+
+@dataclass(frozen=True)
+class Extremes:
+    """The worst of one action for every lead: sign 0 largest, sign 1 smallest.
+
+    - `vectors` (2, size, size): [sign, lead] -> all effects at that moment; rows of effects that
+      are no lead are zero
+    - `where`: description of the load for a lead and sign (worked out when asked)
+    """
+
+    action: str
+    vectors: Floats
+    _placers: tuple[tuple[Placer, Placed, TrafficModel], ...]
+    _choice: Ints  # (2, size) index into _placers, -1: no load
+
+    def where(self, sign: int, lead: int) -> str:
+        """The load model and its place on the deck, in words."""
+        index = int(self._choice[sign, lead])
+        if index < 0:
+            return "no load"
+        placer, placed, model = self._placers[index]
+        column = int(np.flatnonzero(placer.leads == lead)[0])
+        text = placer.describe(placed, sign, column)
+        name = placed.placement.name
+        head = model.name if name in ("", model.name) else f"{model.name}, {name}"
+        return f"{head}: {text}"
+
+
+def significant(layout: Layout, base: Floats) -> Ints:
+    """Effects that loads on the deck move at all, judged within each kind of unit."""
+    peak = np.abs(base.reshape(-1, base.shape[-1])).max(axis=0)
+    result = np.zeros(layout.size, dtype=bool)
+    units = np.array(layout.units)
+    for unit in np.unique(units):
+        same = units == unit
+        result |= same & (peak > NEGLIGIBLE * peak[same].max(initial=0.0)) & (peak > 0.0)
+    return np.flatnonzero(result).astype(np.intp)
+
+
+def fine_field(condensed: Condensed, deck: Deck, maps: list[EffectMap]) -> tuple[DeckField, float]:
+    """Deck field with stations so close that influence is linear between them; and the error left.
+
+    Starts at a hundredth of the deck's length (not more than 1 m) and halves until the error at
+    the middles is below `INFLUENCE_ERROR` of the peak of each effect.
+    """
+    step = min((deck.last - deck.first) / 100.0, 1.0)
+    for _ in range(5):
+        field = sample_deck(condensed, deck, step)
+        error = max(_error(field, effects) for effects in maps)
+        if error < INFLUENCE_ERROR:
+            break
+        step /= 2.0
+    return field, error
+
+
+def _error(field: DeckField, effects: EffectMap) -> float:
+    """Estimate of the error of linear influence between stations (from every second station)."""
+    base = field.base(effects)[:, 0]
+    leads = significant(effects.layout, base)
+    stations = field.stations
+    left, mid, right = stations[:-2], stations[1:-1], stations[2:]
+    even = np.abs((mid - left) - (right - mid)) < 1e-6  # inside one deck member only
+    base = base[:, :, leads]
+    bend = np.abs((base[:, :-2] + base[:, 2:]) / 2.0 - base[:, 1:-1])[:, even]
+    kink = np.array([any(abs(m - c) < 1e-6 for line in field.deck.lines
+                         for c in (*line.start, *line.end)) for m in mid[even]], dtype=bool)  # fmt: skip
+    bend = bend[:, ~kink]
+    if bend.size == 0:
+        return 0.0
+    peak = np.abs(base).max(axis=(0, 1))
+    # halving the step quarters the error of linear interpolation
+    return float((bend.max(axis=(0, 1)) / peak).max(initial=0.0)) / 4.0
+
+
+def traffic_extremes(
+    group: TrafficGroup,
+    field: DeckField,
+    effects: EffectMap,
+    *,
+    edges: tuple[float, float] | None,
+    kinks: Floats,
+    reach: tuple[float, float],
+    interior: Ints,
+) -> Extremes:
+    """The worst vertical traffic of a group for each effect, with what acts at the same time.
+
+    `interior`: effects to which models for interior reactions apply.
+    """
+    size = effects.layout.size
+    base = field.base(effects)
+    leads = significant(effects.layout, base)
+    found: list[tuple[Placer, Placed, TrafficModel]] = []
+    best = np.zeros((2, size))
+    choice = np.full((2, size), -1, dtype=np.intp)
+    full = Placer(field, base, leads, edges, kinks, reach)
+    narrow = Placer(field, base, np.intersect1d(leads, interior).astype(np.intp), edges, kinks, reach)
+    for model in group.models:
+        placer = full if model.applies == "all" else narrow
+        if len(placer.leads) == 0:
+            continue
+        for placement in model.placements:
+            placed = placer.place(placement)
+            found.append((placer, placed, model))
+            value = np.full((2, size), -np.inf)
+            value[:, placer.leads] = placed.value
+            better = value > best
+            best[better] = value[better]
+            choice[better] = len(found) - 1
+    vectors = np.zeros((2, size, size))
+    for sign in range(2):
+        for index, (placer, placed, _) in enumerate(found):
+            rows = np.flatnonzero(choice[sign] == index)
+            if rows.size == 0:
+                continue
+            columns = np.searchsorted(placer.leads, rows)
+            patterns = placer.patterns(placed, sign, columns.astype(np.intp))
+            vectors[sign, rows] = placer.effects(patterns) * group.vertical_factor
+    return Extremes(f"traffic:{group.name}", vectors, tuple(found), choice)
