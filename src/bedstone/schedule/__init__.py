@@ -1,1 +1,1 @@
-"""From combinations to the schedule of bearings."""
+"""Combinations of actions and the schedule of bearings that comes out of them."""

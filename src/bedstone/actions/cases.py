@@ -1,0 +1,289 @@
+"""Load cases condensed to the seats, before any arrangement of bearings is chosen."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from bedstone.bridge.schema import Bridge
+from bedstone.errors import BedstoneError
+from bedstone.mechanics.condense import Condensed, SeatLoad
+from bedstone.mechanics.frame import Floats
+from bedstone.model.structure import State, StateName, Structure
+from bedstone.standards.site import ThermalRange, WindPressure
+from bedstone.standards.traffic import HorizontalForce, TrafficGroup
+
+#: Acceleration of gravity, m/s2 (conventional value, 3rd CGPM).
+GRAVITY = 9.80665
+#: Places along the bridge at which a single horizontal force is tried.
+FORCE_PLACES = 9
+
+
+@dataclass(frozen=True)
+class Case:
+    """One load case in one state; `movement` replaces `load` for movements and rotations."""
+
+    name: str
+    state: StateName
+    load: SeatLoad
+    movement: SeatLoad | None = None
+
+
+@dataclass(frozen=True)
+class CaseAction:
+    """An action made of cases: the worst ``one`` of them, or ``any`` that are adverse together."""
+
+    name: str
+    cases: tuple[Case, ...]
+    rule: Literal["one", "any"]
+
+
+@dataclass(frozen=True)
+class PermanentCase:
+    """A permanent load of a stage; `number` is the stage's position in the order of building."""
+
+    action: str
+    stage: str
+    number: int
+    label: str
+    state: StateName
+    load: SeatLoad
+    total: float
+
+
+def permanent_cases(
+    structure: Structure, condensed: Mapping[StateName, Condensed]
+) -> tuple[PermanentCase, ...]:
+    """The permanent loads of all stages, condensed in the state that carries them."""
+    stages = list(dict.fromkeys(load.stage for load in structure.loads))
+    return tuple(
+        PermanentCase(
+            action=load.action,
+            stage=load.stage,
+            number=stages.index(load.stage),
+            label=load.label,
+            state=load.state,
+            load=condensed[load.state].load(load.vector),
+            total=load.total,
+        )
+        for load in structure.loads
+    )
+
+
+def settlement_action(bridge: Bridge, structure: Structure, condensed: Condensed) -> CaseAction:
+    """Settlements of supports: any of them that are adverse act together."""
+    cases = []
+    for settlement in bridge.actions.settlement:
+        s = np.zeros((6 * len(structure.seats), 1))
+        for row, seat in enumerate(structure.seats):
+            if seat.support == settlement.support:
+                s[6 * row + 2] = -settlement.value
+        cases.append(
+            Case(f"{settlement.support} settles", _slow(structure), condensed.settlement(s))
+        )
+    return CaseAction("settlement", tuple(cases), "any")
+
+
+def jacking_case(bridge: Bridge, structure: Structure, condensed: Condensed) -> Case | None:
+    """All seats lifted on purpose, together: a permanent state."""
+    if not bridge.actions.jacking:
+        return None
+    s = np.zeros((6 * len(structure.seats), 1))
+    marks = [seat.mark for seat in structure.seats]
+    for jacking in bridge.actions.jacking:
+        s[6 * marks.index(jacking.seat) + 2] += jacking.lift
+    return Case("jacking", "short", condensed.settlement(s))
+
+
+def shrinkage_case(bridge: Bridge, structure: Structure, condensed: Condensed) -> Case | None:
+    """Shrinkage and creep shortening of the concrete and prescribed changes of length, together."""
+    state = structure.states[_slow(structure)]
+    vector = np.zeros(state.frame.freedoms)
+    shortening = bridge.actions.shrinkage
+    if shortening is None and not bridge.actions.lengthening:
+        return None
+    if shortening is not None:
+        vector += state.shortening(shortening.strain + shortening.creep_strain)
+    for change in bridge.actions.lengthening:
+        if change.members not in state.groups:
+            known = ", ".join(sorted(state.groups))
+            raise BedstoneError(
+                f"actions.lengthening: no group of members {change.members!r}; there are: {known}"
+            )
+        strain = np.zeros(len(state.frame.ends))
+        strain[state.groups[change.members]] = change.strain
+        vector += state.frame.strain_load(strain)
+    return Case("shrinkage, creep and lengthening", _slow(structure), condensed.load(vector))
+
+
+def thermal_action(
+    state: State, condensed: Condensed, thermal: ThermalRange
+) -> CaseAction:
+    """Uniform change and difference in the mixtures and senses of the family; one of them."""
+    steel, concrete = thermal.alpha_steel, thermal.alpha_concrete
+    uniform = condensed.load(state.uniform_temperature(steel, concrete))
+    difference = condensed.load(state.temperature_difference(steel, concrete))
+    cases = []
+    for part_uniform, part_difference in thermal.mixtures:
+        for sense, force, movement in (
+            ("expansion", thermal.expansion, thermal.expansion_movement),
+            ("contraction", -thermal.contraction, -thermal.contraction_movement),
+        ):
+            for top, gradient in (("warm", thermal.heat), ("cold", -thermal.cool)):
+                if part_difference == 0.0 and top == "cold":
+                    continue
+                tilt = difference * (part_difference * gradient)
+                words = []
+                if part_uniform:
+                    words.append(f"{part_uniform:g} x {sense} {part_uniform * abs(force):.1f} K")
+                if part_difference:
+                    words.append(f"top {part_difference * abs(gradient):.1f} K {top}er")
+                cases.append(
+                    Case(
+                        " with ".join(words),
+                        state.name,
+                        uniform * (part_uniform * force) + tilt,
+                        uniform * (part_uniform * movement) + tilt,
+                    )
+                )
+    return CaseAction("thermal", tuple(cases), "one")
+
+
+def horizontal_cases(
+    structure: Structure, state: State, condensed: Condensed, force: HorizontalForce
+) -> tuple[Case, ...]:
+    """A horizontal traffic force in its senses: spread over the loaded length or at the worst place."""
+    deck = state.deck
+    if deck is None:
+        raise BedstoneError("traffic needs a deck; the superstructure has none in its final state")
+    cases = []
+    senses = (1.0,) if force.one_sense else (1.0, -1.0)
+    for first, last in _units(structure, deck.first, deck.last):
+        length = min(last - first, force.length) or last - first
+        if force.spread:
+            vector = deck.horizontal_load(
+                state.frame, force.along / length, force.across / length, force.height, first, last
+            ) * (length / (last - first))
+            vectors = [("", vector)]
+        else:
+            middle = np.linspace(first, last, FORCE_PLACES)
+            reach = min(1.0, (last - first) / 4.0)
+            vectors = []
+            for place in middle:
+                a, b = max(first, place - reach), min(last, place + reach)
+                vectors.append(
+                    (
+                        f" at {place:.1f} m",
+                        deck.horizontal_load(
+                            state.frame,
+                            force.along / (b - a),
+                            force.across / (b - a),
+                            force.height,
+                            float(a),
+                            float(b),
+                        ),
+                    )
+                )
+        for place_text, vector in vectors:
+            load = condensed.load(vector)
+            for sense in senses:
+                words = _sense(force, sense)
+                cases.append(Case(f"{force.name}{place_text}{words}", state.name, load * sense))
+    return tuple(cases)
+
+
+def _sense(force: HorizontalForce, sense: float) -> str:
+    if force.one_sense:
+        return ""
+    if abs(force.along) >= abs(force.across):
+        return " forward" if sense * force.along > 0 else " backward"
+    return " to the left" if sense * force.across > 0 else " to the right"
+
+
+def _units(structure: Structure, first: float, last: float) -> list[tuple[float, float]]:
+    """Stretches of deck without a joint."""
+    if structure.continuous:
+        return [(first, last)]
+    cuts = [first, *structure.chainages[1:-1], last]
+    return list(zip(cuts[:-1], cuts[1:], strict=True))
+
+
+def horizontal_actions(
+    structure: Structure, state: State, condensed: Condensed, group: TrafficGroup
+) -> tuple[CaseAction, ...]:
+    """Each horizontal force of a group with its factor: the worst one of its cases, or none."""
+    result = []
+    for force, factor in group.horizontals:
+        cases = tuple(
+            Case(case.name, case.state, case.load * factor)
+            for case in horizontal_cases(structure, state, condensed, force)
+        )
+        result.append(CaseAction(force.name, cases, "one"))
+    return tuple(result)
+
+
+def wind_actions(state: State, condensed: Condensed, wind: WindPressure) -> tuple[CaseAction, ...]:
+    """Wind without and with traffic: across (both senses, with the vertical part) or along."""
+    deck = state.deck
+    if deck is None:
+        return ()
+    result = []
+    for name, across, height, vertical in (
+        ("wind", wind.across, wind.height, wind.vertical),
+        ("wind with traffic", wind.across_traffic, wind.height_traffic, wind.vertical),
+    ):
+        side = condensed.load(
+            deck.horizontal_load(state.frame, 0.0, across, height, deck.first, deck.last)
+        )
+        along = condensed.load(
+            deck.horizontal_load(
+                state.frame, across * wind.along_share, 0.0, height, deck.first, deck.last
+            )
+        )
+        middle = (deck.left + deck.right) / 2.0
+        cases = []
+        for sense, side_name in ((1.0, "to the left"), (-1.0, "to the right")):
+            cases.append(Case(f"{name} {side_name}", state.name, side * sense))
+            if vertical:
+                # the resultant of the vertical part stands toward the windward edge
+                offset = middle - sense * wind.vertical_eccentricity
+                lift = condensed.load(
+                    deck.line_load(state.frame, -vertical, offset, deck.first, deck.last)
+                )
+                for upward, word in ((1.0, "lifting"), (-1.0, "pressing down")):
+                    cases.append(
+                        Case(f"{name} {side_name}, {word}", state.name, side * sense + lift * upward)
+                    )
+        for sense, word in ((1.0, "forward"), (-1.0, "backward")):
+            cases.append(Case(f"{name} {word}", state.name, along * sense))
+        result.append(CaseAction(name, tuple(cases), "one"))
+    return tuple(result)
+
+
+def weights(structure: Structure, state: State) -> Floats:
+    """(nodes,) permanent weight at each node of a state, N, from all stages.
+
+    Raises `BedstoneError` if the states do not share their nodes.
+    """
+    total = np.zeros(len(state.frame.nodes))
+    for load in structure.loads:
+        other = structure.states[load.state].frame
+        if other.nodes.shape != state.frame.nodes.shape:
+            raise BedstoneError("the states of construction do not share their nodes")
+        total -= load.vector.reshape(-1, 6)[:, 2]
+    return total
+
+
+def weight_load(state: State, weight: Floats, direction: Floats) -> Floats:
+    """Load vector (freedoms,) of node weights (nodes,) acting along a direction (3,)."""
+    vector = np.zeros((len(state.frame.nodes), 6))
+    vector[:, :3] = weight[:, None] * direction
+    return vector.ravel()
+
+
+def _slow(structure: Structure) -> StateName:
+    """The state in which slow actions (settlement, shrinkage) are carried."""
+    return "long" if "long" in structure.states else "short"
