@@ -382,8 +382,7 @@ def thermal_range(values: Values, facts: BridgeFacts) -> ThermalRange:
         heat=heat.value,
         cool=cool.value,
         mixtures=tuple(
-            (float(row[0]), float(row[1]))
-            for row in values.table("thermal.simultaneous")
+            (float(row[0]), float(row[1])) for row in values.table("thermal.simultaneous")
         ),
         alpha_steel=values.number("thermal.alpha.steel"),
         alpha_concrete=values.number("thermal.alpha.concrete"),

@@ -1,0 +1,84 @@
+"""EN 1991-1-4, section 8.3: simplified wind."""
+
+import pytest
+
+from bedstone.errors import BedstoneError, InputError
+from bedstone.standards.eurocode import wind as en
+from bedstone.standards.values import Values
+
+
+@pytest.mark.parametrize(
+    ("ratio", "height", "factor"),
+    # Table 8.2 from memory; between its rows by hand.
+    [(0.3, 10, 6.7), (0.5, 50, 8.3), (4, 20, 3.6), (9, 50, 4.5), (2.25, 20, 5.15), (4, 35, 4.05)],
+)
+def test_force_factor(values: Values, ratio: float, height: float, factor: float) -> None:
+    assert en.force_factor(values, ratio * 2.0, 2.0, height).value == pytest.approx(factor)
+
+
+@pytest.mark.parametrize(("height", "column"), [(20.0, 1), (50.0, 2)])
+def test_force_factor_is_exposure_times_shape(values: Values, height: float, column: int) -> None:
+    # Cross-check of recalled figures: C = c_e c_f,x with c_f,x = 2.4 and 1.3 (8.3.1, memory).
+    for row, shape in zip(values.table("wind.force_factor"), (2.4, 1.3), strict=True):
+        exposure = en.exposure_factor(values, height).value
+        assert row[column] == pytest.approx(exposure * shape, rel=0.02)
+
+
+def test_above_the_table_is_refused(values: Values) -> None:
+    with pytest.raises(BedstoneError, match="50 m"):
+        en.force_factor(values, 10.0, 2.0, 51.0)
+
+
+def test_wind_on_a_deck(values, road) -> None:
+    # By hand: b/d = 13/2.6 = 5 -> C 3.6; 0.5 x 1.25 x 30^2 x 3.6 = 2025 N/m2.
+    found = en.wind_pressure(values, road(choices={"wind.speed": 30.0}), "recommended")
+    assert found.across == pytest.approx(2025 * 2.6)
+    # F*_W at 23 m/s = 1190.25 N/m2 on 4.6 m; psi_0 = 0.6: 0.6 F_Wk = 5589 N/m > F*_W = 5475 N/m.
+    assert 0.6 * found.across_traffic == pytest.approx(0.5 * 1.25 * 23**2 * 3.6 * 4.6)
+    assert found.along_share == 0.25
+    assert found.vertical_eccentricity == pytest.approx(13 / 4)
+    assert found.height == pytest.approx(-1.3)
+    assert found.height_traffic == pytest.approx((-1.3 * 2.6 + 1.0 * 2.0) / 4.6)
+    assert found.vertical == pytest.approx(
+        0.5 * 1.25 * 900 * en.exposure_factor(values, 20.0).value * 0.9 * 13
+    )
+
+
+def test_slow_wind_is_not_limited(values, road) -> None:
+    found = en.wind_pressure(values, road(choices={"wind.speed": 24.0}), "recommended")
+    assert found.across_traffic == pytest.approx(0.5 * 1.25 * 24**2 * 3.6 * 4.6)
+
+
+def test_wind_on_a_rail_truss(values, rail) -> None:
+    facts = rail(superstructure="truss", choices={"wind.speed": 20.0, "wind.force_factor": 5.0})
+    found = en.wind_pressure(values, facts, "recommended")
+    assert found.across_traffic == pytest.approx(0.5 * 1.25 * 400 * 5.0 * 6.0)  # + 4 m of train
+    assert found.along_share == 0.5
+    assert found.height == pytest.approx(1.0)
+
+
+def test_pressure_given(values, road) -> None:
+    choices = {"wind.pressure": 1500.0, "wind.pressure_traffic": 800.0, "wind.level": -1.0}
+    found = en.wind_pressure(values, road(choices=choices), "recommended")
+    assert (found.across, found.across_traffic) == pytest.approx((3900.0, 3680.0))
+    assert found.vertical == pytest.approx(1500 * 13)
+    assert found.height == -1.0
+
+
+@pytest.mark.parametrize(
+    "choices",
+    [
+        {},
+        {"wind.speed": 0.0},
+        {"wind.speed": "30"},
+        {"wind.speed": 30, "wind.reference_height": 60},
+    ],
+)
+def test_faults_are_refused(values, road, choices) -> None:
+    with pytest.raises(InputError, match="wind"):
+        en.wind_pressure(values, road(choices=choices), "recommended")
+
+
+def test_a_deck_without_depth_is_refused(values, road) -> None:
+    with pytest.raises(InputError, match="deck_depth"):
+        en.wind_pressure(values, road(deck_depth=0.0, choices={"wind.speed": 30}), "uk")
