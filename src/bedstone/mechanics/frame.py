@@ -68,9 +68,17 @@ class Frame:
         if np.any(self.length <= 0.0) or not np.all(np.isfinite(self.nodes)):
             bad = int(np.argmin(self.length)) if count else 0
             raise BedstoneError(f"frame: member {bad} has no length")
-        both = self.releases[:, 3] & self.releases[:, 9]
-        if np.any(both) or np.any(self.releases[:, 0] & self.releases[:, 6]):
+        for name in ("E", "G", "A", "Iy", "Iz", "J", "Ay", "Az"):
+            value = getattr(self, name)
+            if not np.all(value >= 0.0):  # NaN fails as well
+                raise BedstoneError(f"frame: {name} of member {int(np.argmin(value >= 0.0))} < 0")
+        both = self.releases[:, :6] & self.releases[:, 6:]
+        if np.any(both[:, [0, 3]]):
             raise BedstoneError("frame: a member is released in torsion or axially at both ends")
+        for plane in ([1, 5, 7, 11], [2, 4, 8, 10]):  # shear and moment at i and j
+            loose = self.releases[:, plane]
+            if np.any(loose.sum(axis=1) > 2) or np.any(loose[:, 0] & loose[:, 2]):
+                raise BedstoneError("frame: the releases of a member make it a mechanism")
 
     @property
     def freedoms(self) -> int:
@@ -168,7 +176,9 @@ class Frame:
             return np.zeros((0, 0, 0))
         k = self._unreleased
         result = np.broadcast_to(np.eye(12), k.shape).copy()
-        patterns, which = np.unique(self.releases, axis=0, return_inverse=True)
+        # a bar has no bending stiffness to release
+        released = self.releases & (np.einsum("mii->mi", k) > 0.0)
+        patterns, which = np.unique(released, axis=0, return_inverse=True)
         for index, pattern in enumerate(patterns):
             rows = np.flatnonzero(pattern)
             if rows.size == 0:
