@@ -49,6 +49,8 @@ class State:
       shortening strain 1 of the concrete
     - `seats`: where the frame meets the contact points
     - `deck`: the lines on which traffic and deck loads stand; None if nothing can stand there yet
+    - `alpha` (m,): coefficients of thermal expansion given for single members, 1/K; nan where that
+      of the material holds; None: nowhere given
     """
 
     name: StateName
@@ -61,10 +63,14 @@ class State:
     shrinkage: Floats
     seats: SeatPoints
     deck: Deck | None
+    alpha: Floats | None = None
 
     def expansion(self, steel: float, concrete: float) -> Floats:
         """(m,) coefficient of thermal expansion of each member."""
-        return np.where(self.concrete, concrete, steel)
+        material = np.where(self.concrete, concrete, steel)
+        return (
+            material if self.alpha is None else np.where(np.isnan(self.alpha), material, self.alpha)
+        )
 
     def uniform_temperature(self, steel: float, concrete: float) -> Floats:
         """Load vector (freedoms,) of a uniform rise of 1 K; coefficients 1/K."""
@@ -89,9 +95,7 @@ class State:
 
     def shortening(self, strain: float) -> Floats:
         """Load vector (freedoms,) of a free shortening strain (positive) of the concrete."""
-        return self.frame.strain_load(
-            self.shrinkage[:, 0] * strain, self.shrinkage[:, 1] * strain
-        )
+        return self.frame.strain_load(self.shrinkage[:, 0] * strain, self.shrinkage[:, 1] * strain)
 
 
 @dataclass(frozen=True)
