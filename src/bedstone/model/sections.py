@@ -189,9 +189,30 @@ def rectangle_torsion(width: float, depth: float) -> float:
     return long * short**3 / 3.0 * (1.0 - 192.0 / math.pi**5 * ratio * series)
 
 
-# ------------------------------------------------------------------ with a slab
+# ------------------------------------------------------------------ slab
+def slab_strip(width: float, thickness: float) -> SectionProperties:
+    """A cross strip of slab in a grillage.
+
+    As a rectangle, but it twists with width t^3 / 6: half of a thin rectangle's width t^3 / 3, as
+    the strips along the bridge carry the other half of the slab's torsion.
+    """
+    area = width * thickness
+    return SectionProperties(
+        material="concrete",
+        A=area,
+        centroid=thickness / 2.0,
+        depth=thickness,
+        Iy=area * thickness**2 / 12.0,
+        Iz=area * width**2 / 12.0,
+        J=area * thickness**2 / 6.0,
+        Ay=RECTANGLE_SHEAR * area,
+        Az=RECTANGLE_SHEAR * area,
+        top_width=width,
+    )
+
+
 @dataclass(frozen=True)
-class SlabStrip:
+class SlabShare:
     """The part of a slab that works with one girder.
 
     `effective`, `tributary`: widths for bending and for bending in plan; `thickness`; `haunch`:
@@ -225,14 +246,14 @@ class WithSlab:
     slab_arm: float
 
 
-def with_slab(girder: SectionProperties, E: float, G: float, slab: SlabStrip) -> WithSlab:
+def with_slab(girder: SectionProperties, E: float, G: float, slab: SlabShare) -> WithSlab:
     """Transformed section of a girder (moduli E, G) in full connection with a slab, uncracked.
 
-    Bending in the vertical plane: effective width. In plan: the slab's tributary width about its own
-    centre and the girder's own Iz. Torsion: the girder's J and half of b t^3 / 3 of the tributary
-    slab; the other half sits in the cross strips (usual grillage practice: a slab twists as a plate
-    with t^3 / 6 in each direction). Of a box only its own plates form the cell. The concrete of the
-    haunch lifts the slab and is left out of the stiffness.
+    Bending in the vertical plane: effective width. In plan: the slab's tributary width about its
+    own centre and the girder's own Iz. Torsion: the girder's J and half of b t^3 / 3 of the
+    tributary slab; the other half sits in the cross strips (usual grillage practice: a slab twists
+    as a plate with t^3 / 6 in each direction). Of a box only its own plates form the cell. The
+    concrete of the haunch lifts the slab and is left out of the stiffness.
     """
     n, shear = slab.E / E, slab.G / G
     t = slab.thickness

@@ -81,9 +81,7 @@ def permanent_loads(
                     vector, total = vector + extra, total + weight
             elif load.kind == "area":
                 assert load.value is not None
-                vector, total = area_load(
-                    state, state.deck, load.value, load.from_y, load.to_y
-                )
+                vector, total = area_load(state, state.deck, load.value, load.from_y, load.to_y)
             else:
                 assert load.line_value is not None
                 assert load.y is not None
@@ -134,9 +132,7 @@ def area_load(
     return _deck_load(state, deck, offsets, load * (half * weights).ravel())
 
 
-def _deck_load(
-    state: State, deck: Deck, offsets: Floats, loads: Floats
-) -> tuple[Floats, float]:
+def _deck_load(state: State, deck: Deck, offsets: Floats, loads: Floats) -> tuple[Floats, float]:
     """Line loads (k,) N/m along themselves at offsets (k,), each between the ends of the deck."""
     places = np.array([line.offset for line in deck.lines])
     nodes, weights = np.polynomial.legendre.leggauss(2)
