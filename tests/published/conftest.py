@@ -1,6 +1,7 @@
 """Random bridges (seeded) that the tests against other frame engines share."""
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -101,7 +102,7 @@ def curved(rng, shear):
     angles = np.linspace(0, opening, int(rng.integers(9, 14)))
     spine = [build.node(radius * np.sin(a), radius * (1 - np.cos(a)), 0.0) for a in angles]
     extra = {"Az": 0.03, "Ay": 0.06} if shear else {}
-    for i, j in zip(spine, spine[1:], strict=False):
+    for i, j in pairwise(spine):
         build.member(i, j, **section(rng), **extra)
     seats = []
     for index in (0, len(spine) // 2, len(spine) - 1):

@@ -113,7 +113,7 @@ class Supported:
         sway = turn @ condensed.rigid
         self._follow = np.concatenate([follow, self._scale * sway], axis=1)
         self._border_size = np.abs(border).T
-        self._follow_size = np.abs(core)
+        self._follow_size = np.abs(core) + np.diag(self._spring)
 
     @property
     def redundancy(self) -> int:
@@ -145,7 +145,7 @@ class Supported:
         count = len(self._rows)
         force = answer[:count]
         movement = free - self._follow @ answer
-        equilibrium, compatibility = self._measure(load, free, force, movement)
+        equilibrium, compatibility = self._measure(load, free, answer, movement)
         if not equilibrium < TOLERANCE:
             raise CheckError(f"equilibrium of the bridge is off by {equilibrium:.1e} of the load")
         if not compatibility < TOLERANCE:
@@ -170,18 +170,19 @@ class Supported:
         """
         answer, free = self._solve(load)
         movement = free - self._follow @ answer
-        return self._measure(load, free, answer[: len(self._rows)], movement)
+        return self._measure(load, free, answer, movement)
 
     def _measure(
-        self, load: SeatLoad, free: Floats, force: Floats, movement: Floats
+        self, load: SeatLoad, free: Floats, answer: Floats, movement: Floats
     ) -> tuple[float, float]:
         count = len(self._rows)
+        force, motion = answer[:count], answer[count:] * self._scale
         size = np.abs(force)
         loose = np.abs(free[self._rows])
         lack = np.abs(self._matrix[count:, :count] @ force - load.r)
         whole = self._border_size @ (size + loose / self._own[:, None]) + np.abs(load.r)
         gap = np.abs(movement[self._rows] - force * self._spring[:, None])
-        reach = loose + self._follow_size @ size
+        reach = loose + self._follow_size @ size + self._border_size.T @ np.abs(motion)
         return _worst(lack, whole), _worst(gap, reach)
 
     def operator(self) -> tuple[Floats, Floats]:
