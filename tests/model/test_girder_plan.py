@@ -5,7 +5,7 @@ import math
 
 import numpy as np
 import pytest
-from girder_cases import girder_bridge
+from girder_cases import PLATE, girder_bridge
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -197,3 +197,33 @@ def test_seats_on_a_curve_point_along_the_tangent():
     assert last.angle == pytest.approx(-40.0 / 100.0)
     # right-hand curve: the centre stands at y = -100; line 3 is 3 m outside the axis
     assert last.point[:2] == pytest.approx((103.0 * math.sin(0.4), -100.0 + 103.0 * math.cos(0.4)))
+
+
+def test_overhang_is_measured_along_each_girder():
+    p = plan(girder_bridge(radius=50.0, number=2, spacing="10 m", end_overhang="3 m"))
+    for line, radius in zip(p.lines, (55.0, 45.0), strict=True):  # arc length = angle x radius
+        assert (line.chainages[-1] - 40.0) / 50.0 * radius == pytest.approx(3.0)
+
+
+def test_levels_at_a_step_and_of_the_diaphragms():
+    deep = {**PLATE, "web_depth": "2000 mm"}
+    structure = build_girders(
+        girder_bridge(
+            spans=(30.0, 30.0),
+            sections={"g": PLATE, "d": deep},
+            segments=[
+                {"start": "0 m", "end": "30 m", "section": "g"},
+                {"start": "30 m", "end": "60 m", "section": "d"},
+            ],
+            diaphragms={"section": "g", "chainages": []},
+        )
+    )
+    # by hand, below the road: slab 0.25, haunch 0.05, girder 1.565 or 2.065; the pier stands
+    # under the deeper of the two girders that meet there
+    level = {seat.support: seat.point[2] for seat in structure.seats}
+    assert level == pytest.approx({"S1": -1.865, "S2": -2.365, "S3": -2.365})
+    # a diaphragm lies at half the depth of the girders
+    frame = structure.states["short"].frame
+    first = structure.states["short"].groups["diaphragms"][0]
+    start = frame.nodes[frame.ends[first, 0]] + frame.offset_i[first]
+    assert start == pytest.approx((0.0, -4.5, -0.3 - 1.565 / 2))
