@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,7 +13,7 @@ from bedstone.actions.placing import Placed, Placer
 from bedstone.mechanics.condense import Condensed
 from bedstone.mechanics.frame import Floats, Ints
 from bedstone.model.deck import Deck
-from bedstone.standards.traffic import TrafficGroup, TrafficModel
+from bedstone.standards.traffic import TrafficModel
 
 #: Largest error of linear influence between stations, relative to the peak ordinate.
 INFLUENCE_ERROR = 1e-3
@@ -29,10 +30,13 @@ class Extremes:
     - `where`: description of the load for a lead and sign (worked out when asked)
     """
 
-    action: str
     vectors: Floats
     _placers: tuple[tuple[Placer, Placed, TrafficModel], ...]
     _choice: Ints  # (2, size) index into _placers, -1: no load
+
+    def scaled(self, factor: float) -> Extremes:
+        """The same places with all effects times a factor."""
+        return self if factor == 1.0 else replace(self, vectors=self.vectors * factor)
 
     def where(self, sign: int, lead: int) -> str:
         """The load model and its place on the deck, in words."""
@@ -94,7 +98,7 @@ def _error(field: DeckField, effects: EffectMap) -> float:
 
 
 def traffic_extremes(
-    group: TrafficGroup,
+    models: Sequence[TrafficModel],
     field: DeckField,
     effects: EffectMap,
     *,
@@ -103,7 +107,7 @@ def traffic_extremes(
     reach: tuple[float, float],
     interior: Ints,
 ) -> Extremes:
-    """The worst vertical traffic of a group for each effect, with what acts at the same time.
+    """The worst of alternative vertical load models for each effect, with what acts at the same time.
 
     `interior`: effects to which models for interior reactions apply.
     """
@@ -115,7 +119,7 @@ def traffic_extremes(
     choice = np.full((2, size), -1, dtype=np.intp)
     full = Placer(field, base, leads, edges, kinks, reach)
     narrow = Placer(field, base, np.intersect1d(leads, interior).astype(np.intp), edges, kinks, reach)
-    for model in group.models:
+    for model in models:
         placer = full if model.applies == "all" else narrow
         if len(placer.leads) == 0:
             continue
@@ -135,5 +139,5 @@ def traffic_extremes(
                 continue
             columns = np.searchsorted(placer.leads, rows)
             patterns = placer.patterns(placed, sign, columns.astype(np.intp))
-            vectors[sign, rows] = placer.effects(patterns) * group.vertical_factor
-    return Extremes(f"traffic:{group.name}", vectors, tuple(found), choice)
+            vectors[sign, rows] = placer.effects(patterns)
+    return Extremes(vectors, tuple(found), choice)

@@ -25,7 +25,7 @@ from bedstone.actions.cases import (
     wind_actions,
 )
 from bedstone.actions.effects import Layout
-from bedstone.actions.traffic import fine_field, traffic_extremes
+from bedstone.actions.traffic import Extremes, fine_field, traffic_extremes
 from bedstone.articulation.arrangement import Arranged, Standing, erection, stand, support_sum
 from bedstone.articulation.prepared import Prepared
 from bedstone.bridge.schema import Bridge
@@ -34,7 +34,7 @@ from bedstone.mechanics.frame import Floats, Ints
 from bedstone.model.structure import StateName
 from bedstone.standards.family import Family
 from bedstone.standards.site import BridgeFacts, SeismicCase
-from bedstone.standards.traffic import TrafficGroup
+from bedstone.standards.traffic import TrafficGroup, TrafficModel
 from bedstone.standards.values import Values
 
 
@@ -201,7 +201,7 @@ def friction_action(
             continue
         if seat.kind is None and seat.friction is None:
             assumed.append(structure.seats[row].mark)
-        moving.append((row, way / size, seat.kind or "sliding"))
+        moving.append((row, way / size, seat.kind or "plane sliding"))
     if assumed:
         notes.append(
             "friction: no kind or coefficient is given for " + ", ".join(assumed)
@@ -431,17 +431,20 @@ def analyse(
         )
         kinks = np.unique(np.round([seat.chainage for seat in structure.seats], 6))
         inner = interior_reactions(prepared, order)
+        placed: dict[tuple[TrafficModel, ...], Extremes] = {}  # groups often share their models
         for number, group in enumerate(groups):
             tell(number + 2, total, f"placing traffic {group.name}")
-            vertical = traffic_extremes(
-                group,
-                deck_field,
-                standing[final].effects,
-                edges=edges,
-                kinks=kinks,
-                reach=reach,
-                interior=inner,
-            )
+            if group.models not in placed:
+                placed[group.models] = traffic_extremes(
+                    group.models,
+                    deck_field,
+                    standing[final].effects,
+                    edges=edges,
+                    kinks=kinks,
+                    reach=reach,
+                    interior=inner,
+                )
+            vertical = placed[group.models].scaled(group.vertical_factor)
             sides = [
                 _worst_of(action, standing, order)
                 for action in horizontal_actions(structure, state, condensed[final], group)

@@ -1,0 +1,133 @@
+"""Combine the actions: for every effect the worst combination of every limit state."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from bedstone.mechanics.frame import Floats, Ints
+from bedstone.schedule.analysis import ActionEffects, Variable
+from bedstone.standards.combination import Combination, Term
+
+#: Actions with a lasting effect: factored as a whole, their movements are irreversible.
+LASTING = ("permanent", "surfacing", "jacking", "shrinkage", "settlement")
+
+
+@dataclass(frozen=True)
+class Worst:
+    """The governing combination of one limit state for every lead and sign.
+
+    - `value` (2, size); `vector` (2, size, size) acting effects; `lasting` the part of `vector`
+      from lasting actions
+    - `combination` (2, size) index into `combinations`
+    """
+
+    limit_state: str
+    combinations: tuple[Combination, ...]
+    value: Floats
+    vector: Floats
+    lasting: Floats
+    combination: Ints
+
+
+def combine(
+    effects: ActionEffects,
+    combinations: Sequence[Combination],
+    vectors: Mapping[str, Floats] | None = None,
+) -> tuple[Worst, ...]:
+    """The worst of all combinations, one `Worst` for each limit state in the order given.
+
+    `vectors`: the extremes of the variable actions, if already worked out.
+    """
+    size = effects.layout.size
+    known = vectors or extremes(effects)
+    result = []
+    for state in dict.fromkeys(item.limit_state for item in combinations):
+        own = tuple(item for item in combinations if item.limit_state == state)
+        value = np.full((2, size), -np.inf)
+        vector = np.zeros((2, size, size))
+        lasting = np.zeros((2, size, size))
+        index = np.zeros((2, size), dtype=np.intp)
+        for number, item in enumerate(own):
+            total, slow = _total(effects, item, known)
+            for sign, sense in ((0, 1.0), (1, -1.0)):
+                lead = sense * np.diagonal(total[sign])
+                better = lead > value[sign] + 1e-9 * np.abs(lead)
+                value[sign, better] = lead[better]
+                vector[sign, better] = total[sign, better]
+                lasting[sign, better] = slow[sign, better]
+                index[sign, better] = number
+        value[1] *= -1.0
+        result.append(Worst(state, own, value, vector, lasting, index))
+    return tuple(result)
+
+
+def extremes(effects: ActionEffects) -> dict[str, Floats]:
+    """(2, size, size) extremes of each variable action, worked out once."""
+    return {name: action.vectors for name, action in effects.variable.items()}
+
+
+def factors(
+    effects: ActionEffects, combination: Combination, term: Term
+) -> tuple[float, float, float, float]:
+    """(adverse, relieving) for forces, then for movements, of one action in a combination."""
+    moved = term
+    if combination.movement_terms is not None:
+        moved = next(
+            (item for item in combination.movement_terms if item.action == term.action), term
+        )
+    return term.adverse, term.relieving, moved.adverse, moved.relieving
+
+
+def _total(
+    effects: ActionEffects, combination: Combination, known: Mapping[str, Floats]
+) -> tuple[Floats, Floats]:
+    """(2, size, size) sums of a combination for every lead and sign; and the lasting part."""
+    size = effects.layout.size
+    moves = effects.layout.movements
+    total = np.zeros((2, size, size))
+    slow = np.zeros((2, size, size))
+    for term in combination.terms:
+        adverse, relieving, moved_adverse, moved_relieving = factors(effects, combination, term)
+        if term.action in effects.fixed:
+            vector = effects.fixed[term.action]
+            for sign, sense in ((0, 1.0), (1, -1.0)):
+                worse = (sense * vector > 0.0)[:, None]
+                force = np.where(worse, adverse, relieving)
+                movement = np.where(worse, moved_adverse, moved_relieving)
+                part = np.where(moves[None, :], movement, force) * vector[None, :]
+                total[sign] += part
+                slow[sign] += part
+        elif term.action in known:
+            scale = np.where(moves, moved_adverse, adverse)
+            part = known[term.action] * scale
+            total += part
+            if term.action in LASTING:
+                slow += part
+    return total, slow
+
+
+def share(
+    effects: ActionEffects,
+    combination: Combination,
+    term: Term,
+    known: Mapping[str, Floats],
+    sign: int,
+    lead: int,
+) -> tuple[float, float, str]:
+    """(factor, contribution to the lead, where) of one action in a governing combination."""
+    adverse, relieving, moved_adverse, moved_relieving = factors(effects, combination, term)
+    if effects.layout.movements[lead]:
+        adverse, relieving = moved_adverse, moved_relieving
+    sense = 1.0 if sign == 0 else -1.0
+    if term.action in effects.fixed:
+        value = float(effects.fixed[term.action][lead])
+        factor = adverse if sense * value > 0.0 else relieving
+        return factor, factor * value, ""
+    action: Variable | None = effects.variable.get(term.action)
+    if action is None:
+        return 0.0, 0.0, ""
+    value = float(known[term.action][sign, lead, lead])
+    return adverse, adverse * value, action.where(sign, lead)

@@ -1,0 +1,198 @@
+"""What a family of standards has to know of this bridge, taken from the bridge file and the structure."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from bedstone.bridge.schema import Bridge, Girders, Truss, UserTrain
+from bedstone.errors import Fault, InputError
+from bedstone.model.structure import Structure
+from bedstone.standards.combination import Combination, Term
+from bedstone.standards.site import BridgeFacts, TrackFacts
+from bedstone.standards.traffic import Axle, LaneLoad, Placement, Train, TrafficGroup, TrafficModel
+from bedstone.standards.values import Value
+
+#: The name each family gives to a drag coefficient or force factor.
+_DRAG = {"eurocode": "wind.force_factor", "aashto": "wind.drag", "irc": "wind.drag"}
+
+
+def choices(bridge: Bridge, family: str) -> dict[str, float | str | bool]:
+    """The engineer's choices for one family, with what the action tables say in plain fields."""
+    result: dict[str, float | str | bool] = dict(bridge.choices.get(family, {}))
+    wind = bridge.actions.wind
+    if wind is not None:
+        if wind.speed is not None:
+            result.setdefault("wind.speed", wind.speed)
+        if wind.pressure is not None:
+            result.setdefault("wind.pressure", wind.pressure)
+        if wind.drag is not None:
+            result.setdefault(_DRAG[family], wind.drag)
+    seismic = bridge.actions.seismic
+    if seismic is not None:
+        for name, value in getattr(seismic, family).items():
+            result.setdefault(f"seismic.{name}", value)
+    return result
+
+
+def bridge_facts(bridge: Bridge, structure: Structure, family: str) -> BridgeFacts:
+    """Facts for a family, SI. Raises `InputError` where traffic is asked for and its place is not told."""
+    traffic = bridge.actions.traffic
+    temperature = bridge.actions.temperature
+    carriageway = None
+    tracks: tuple[TrackFacts, ...] = ()
+    if traffic is not None:
+        if bridge.bridge.use == "rail":
+            tracks = tuple(
+                TrackFacts(track.offset, track.speed, track.alpha, track.eccentricity)
+                for track in traffic.tracks
+            )
+        elif traffic.right is None or traffic.left is None:
+            raise InputError(
+                [
+                    Fault(
+                        "bridge file",
+                        "actions.traffic",
+                        "no edges of the carriageway",
+                        "right and left, offsets of the kerbs such as '-4.5 m' and '4.5 m'",
+                    )
+                ]
+            )
+        else:
+            carriageway = (traffic.right, traffic.left)
+    wind = bridge.actions.wind
+    depth = wind.depth if wind is not None and wind.depth is not None else structure.depth
+    curvature = structure.axis.curvature
+    spans = tuple(float(span) for span in np.diff(structure.chainages))
+    kind = bridge.superstructure.kind
+    return BridgeFacts(
+        use=bridge.bridge.use,
+        deck_type=structure.deck_type,
+        superstructure=kind,
+        spans=spans or (structure.unit_length,),
+        unit_length=structure.unit_length,
+        carriageway=carriageway,
+        deck_width=structure.deck_width,
+        deck_depth=depth,
+        radius=1.0 / curvature if curvature else None,
+        speed=traffic.speed if traffic is not None else 0.0,
+        tracks=tracks,
+        surfacing=temperature.surfacing if temperature is not None else 0.0,
+        air_min=temperature.air_min if temperature is not None else None,
+        air_max=temperature.air_max if temperature is not None else None,
+        setting_temperature=temperature.setting if temperature is not None else None,
+        models=tuple(traffic.models) if traffic is not None and traffic.models else None,
+        choices=choices(bridge, family),
+    )
+
+
+def overrides(bridge: Bridge, family: str) -> Mapping[str, Value]:
+    """The engineer's own values for one family (names ``<family>.<name>`` in the bridge file)."""
+    result = {}
+    for name, given in bridge.values.items():
+        owner, _, rest = name.partition(".")
+        if owner != family:
+            continue
+        number = given.value
+        result[rest] = Value(
+            name=rest,
+            value=tuple(number) if isinstance(number, list) else float(number),
+            unit=given.unit,
+            standard="bridge file",
+            edition="",
+            clause="given by the engineer",
+            source=given.source,
+            basis="confirmed",
+        )
+    return result
+
+
+def user_groups(bridge: Bridge) -> tuple[tuple[TrafficGroup, str | None], ...]:
+    """Traffic groups of the engineer's own trains, each with the group whose factors it takes."""
+    traffic = bridge.actions.traffic
+    if traffic is None:
+        return ()
+    return tuple((_user_group(train), train.like) for train in traffic.trains)
+
+
+def _user_group(given: UserTrain) -> TrafficGroup:
+    position = 0.0
+    axles = []
+    for number, axle in enumerate(given.axles):
+        position += axle.gap if number else 0.0
+        axles.append(Axle(position, axle.load))
+    train = Train(given.name, tuple(axles), track=given.track, follow=given.follow)
+    lane = LaneLoad(
+        name=given.name,
+        trains=(train,),
+        width=given.width,
+        uniform=given.uniform,
+        uniform_width=given.width if given.uniform else 0.0,
+        train_factor=given.dynamic,
+        edge=given.edge,
+    )
+    placements = tuple(
+        Placement(
+            name=f"{count} lane{'s' if count > 1 else ''}",
+            lanes=(lane,) * count,
+            factor=given.factors[min(count, len(given.factors)) - 1],
+        )
+        for count in range(1, given.lanes + 1)
+    )
+    model = TrafficModel(given.name, "bridge file, actions.traffic.trains", placements)
+    return TrafficGroup(given.name, model.clause, (model,))
+
+
+def with_user_groups(
+    combinations: Sequence[Combination], users: Sequence[tuple[str, str]]
+) -> tuple[Combination, ...]:
+    """Add combinations in which a user's group stands for the family's group it is like.
+
+    `users`: (own group, family group) names.
+    """
+    result = list(combinations)
+    for own, like in users:
+        old, new = f"traffic:{like}", f"traffic:{own}"
+        for item in combinations:
+            if any(term.action == old for term in item.terms):
+                result.append(
+                    Combination(
+                        name=item.name.replace(like, own) if like in item.name
+                        else f"{item.name} ({own})",
+                        limit_state=item.limit_state,
+                        clause=item.clause,
+                        terms=_swap(item.terms, old, new),
+                        leading=item.leading.replace(old, new),
+                        movement_terms=None if item.movement_terms is None
+                        else _swap(item.movement_terms, old, new),
+                    )
+                )  # fmt: skip
+    return tuple(result)
+
+
+def _swap(terms: tuple[Term, ...], old: str, new: str) -> tuple[Term, ...]:
+    return tuple(
+        Term(new, term.adverse, term.relieving) if term.action == old else term for term in terms
+    )
+
+
+def outline(bridge: Bridge, structure: Structure) -> tuple[tuple[tuple[float, float], ...], ...]:
+    """Lines in plan for a drawing: the deck's edges, then its girder lines or truss planes."""
+    state = structure.states.get("short") or next(iter(structure.states.values()), None)
+    if state is None or state.deck is None:
+        return ()
+    deck = state.deck
+    run = np.linspace(deck.first, deck.last, 61 if structure.axis.curvature else 2)
+    lines = [deck.right, deck.left]
+    kind = bridge.superstructure
+    if isinstance(kind, Truss):
+        lines += [-kind.spacing / 2.0, kind.spacing / 2.0]
+    elif isinstance(kind, Girders):
+        lines += [line.offset for line in deck.lines]
+    else:
+        lines += sorted({seat.offset for seat in structure.seats})
+    return tuple(
+        tuple((float(x), float(y)) for x, y in structure.axis.point(run, offset))
+        for offset in lines
+    )

@@ -1,0 +1,475 @@
+"""From a bridge file to the schedule of bearings: the one function the rooms above call."""
+
+from __future__ import annotations
+
+import importlib
+from collections.abc import Callable, Mapping, Sequence
+from difflib import get_close_matches
+from pathlib import Path
+
+import numpy as np
+from threadpoolctl import threadpool_limits
+
+from bedstone.actions.effects import SEAT_EFFECTS, SUPPORT_EFFECTS
+from bedstone.articulation.arrangement import Arranged, arrange
+from bedstone.articulation.ground import footing
+from bedstone.articulation.prepared import Prepared, prepare
+from bedstone.bridge.schema import Bridge, Reactions
+from bedstone.bridge.seats import arrangement_functions
+from bedstone.bridge.tables import ReactionData, read_tables
+from bedstone.errors import CheckError, Fault, InputError, UnstableError
+from bedstone.mechanics.contact import open_gaps
+from bedstone.mechanics.frame import Floats
+from bedstone.schedule.analysis import ActionEffects, analyse
+from bedstone.schedule.combine import Worst, combine, extremes, share
+from bedstone.schedule.facts import (
+    bridge_facts,
+    outline,
+    overrides,
+    user_groups,
+    with_user_groups,
+)
+from bedstone.schedule.given import given_effects, given_structure, unspoken
+from bedstone.schedule.result import (
+    Checks,
+    Governing,
+    Restraint,
+    Schedule,
+    SeatInfo,
+    Share,
+    SupportInfo,
+    Uplift,
+)
+from bedstone.standards.combination import Combination
+from bedstone.standards.family import LEADING_TRAFFIC, Family
+from bedstone.standards.site import BridgeFacts
+from bedstone.standards.traffic import TrafficGroup
+from bedstone.standards.values import Value, Values, load_pack
+
+FAMILIES = ("eurocode", "aashto", "irc")
+#: Parts of the largest effect of a kind below which an extreme is written as zero.
+NOTHING = 1e-9
+#: A force locked in by `LOCKING_RANGE` kelvin below this part of a mean bearing load is not told.
+LOCKED = 1e-3
+LOCKING_RANGE = 30.0
+#: Weight found at the bearings may differ from the weight put in by this part.
+WEIGHT_ERROR = 1e-6
+
+Progress = Callable[[int, int, str], None]
+
+
+def family_of(name: str) -> Family:
+    """The pack of a family; loaded when asked for."""
+    if name not in FAMILIES:
+        raise InputError([Fault("command line", "standard", name, ", ".join(FAMILIES))])
+    module = importlib.import_module(f"bedstone.standards.{name}")
+    family: Family = module.FAMILY
+    return family
+
+
+def make_schedule(
+    bridge: Bridge, folder: Path, family_name: str | None = None, progress: Progress | None = None
+) -> Schedule:
+    """The schedule of bearings of a bridge under a family (default: the one the file names).
+
+    `folder`: where the CSV tables of the bridge file lie. Raises `InputError`, `UnstableError`
+    (naming the free motion) and `CheckError` (a result that fails its own check).
+    """
+    name = family_name or bridge.bridge.standard
+    tables = read_tables(bridge, folder)
+    # small dense products: a second BLAS thread makes them slower, not faster
+    with threadpool_limits(limits=1, user_api="blas"):
+        if isinstance(bridge.superstructure, Reactions):
+            assert isinstance(tables, ReactionData)
+            structure = given_structure(bridge, tables)
+            return schedule_of(Prepared(bridge, tables, structure, {}), name, progress)
+        return schedule_of(prepare(bridge, tables), name, progress)
+
+
+def schedule_of(
+    prepared: Prepared, family_name: str, progress: Progress | None = None
+) -> Schedule:
+    """The schedule of a prepared bridge on the arrangement of its file."""
+    bridge, structure = prepared.bridge, prepared.structure
+    facts = bridge_facts(bridge, structure, family_name)
+    family = family_of(family_name).with_choices(facts.choices)
+    values = Values(family_name, _own_values(bridge, family_name))
+    functions = arrangement_functions(bridge, prepared.tables)
+    arranged = arrange(
+        structure, list(bridge.support), functions, bridge.arrangement.fixed_point
+    )
+    groups, users = _groups(bridge, family, values, facts)
+    bounds = _bounds(bridge) if prepared.condensed else ["given"]
+    found: list[tuple[str, ActionEffects, tuple[Worst, ...], Mapping[str, Floats]]] = []
+    for number, bound in enumerate(bounds):
+        if isinstance(prepared.tables, ReactionData):
+            leading = LEADING_TRAFFIC.get((family.name, bridge.bridge.use))
+            effects = given_effects(bridge, structure, arranged, prepared.tables, leading)
+        else:
+            effects = analyse(
+                prepared, arranged, family, values, facts, groups,
+                bound=bound, progress=_part(progress, number, len(bounds)),
+            )  # fmt: skip
+        present = [*effects.fixed, *effects.variable]
+        base = [name for name in present if name.partition(":")[2] not in dict(users)]
+        combinations = with_user_groups(family.combinations(values, base), users)
+        if isinstance(prepared.tables, ReactionData):
+            unspoken(bridge, effects, combinations)
+        known = extremes(effects)
+        found.append((bound, effects, combine(effects, combinations, known), known))
+    if progress is not None:
+        progress(1, 1, "writing the schedule")
+    return _schedule(prepared, arranged, family, values, facts, found)
+
+
+def _own_values(bridge: Bridge, family: str) -> Mapping[str, Value]:
+    """The engineer's values for a family; one fault for each name its pack does not hold."""
+    pack = load_pack(family)
+    own = overrides(bridge, family)
+    faults = [
+        Fault(
+            "bridge file",
+            f'values."{family}.{name}"',
+            name,
+            f"a value of the {family} pack (see: bedstone sources {family})"
+            + "".join(f"; did you mean {near!r}?" for near in get_close_matches(name, pack, 1)),
+        )
+        for name in own
+        if name not in pack
+    ]
+    faults += [
+        Fault("bridge file", f'values."{name}"', name, f"names that begin with {', '.join(FAMILIES)}")
+        for name in bridge.values
+        if name.partition(".")[0] not in FAMILIES
+    ]
+    if faults:
+        raise InputError(faults)
+    return own
+
+
+def _part(progress: Progress | None, number: int, count: int) -> Progress | None:
+    if progress is None or count == 1:
+        return progress
+    return lambda done, total, text: progress(number * total + done, count * total, text)
+
+
+def _bounds(bridge: Bridge) -> list[str]:
+    """Stiffness below the bearings to be tried: as given, or its lower and upper bound."""
+    varied = any((s.bounds.lower, s.bounds.upper) != (1.0, 1.0) for s in bridge.support)
+    return ["lower", "upper"] if varied else ["given"]
+
+
+def _groups(
+    bridge: Bridge, family: Family, values: Values, facts: BridgeFacts
+) -> tuple[tuple[TrafficGroup, ...], list[tuple[str, str]]]:
+    """Traffic groups of the family and of the engineer; (own, like) names of the latter."""
+    if bridge.actions.traffic is None:
+        return (), []
+    groups = family.traffic(values, facts)
+    if not groups:
+        return (), []
+    users = []
+    names = [group.name for group in groups]
+    for group, like in user_groups(bridge):
+        if group.name in names or (like is not None and like not in names):
+            found, allowed = (group.name, "another name") if group.name in names else (
+                str(like), ", ".join(names))  # fmt: skip
+            raise InputError(
+                [Fault("bridge file", "actions.traffic.trains", found, allowed)]
+            )
+        users.append((group.name, like or names[0]))
+        groups = (*groups, group)
+    return groups, users
+
+
+def _schedule(
+    prepared: Prepared,
+    arranged: Arranged,
+    family: Family,
+    values: Values,
+    facts: BridgeFacts,
+    found: Sequence[tuple[str, ActionEffects, tuple[Worst, ...], Mapping[str, Floats]]],
+) -> Schedule:
+    bridge, structure = prepared.bridge, prepared.structure
+    first = found[0][1]
+    order = first.layout
+    seat_lines: list[Governing] = []
+    support_lines: list[Governing] = []
+    lifts: dict[tuple[str, str], Uplift] = {}
+    for number, worst in enumerate(found[0][2]):
+        for place in (*order.seats, *order.supports):
+            seat = place in order.seats
+            for effect in SEAT_EFFECTS if seat else SUPPORT_EFFECTS:
+                lead = order.index(place, effect)
+                if not _matters(found, lead):
+                    continue
+                for sign in (0, 1):
+                    bound, effects, states, known = max(
+                        found, key=lambda item: (1, -1)[sign] * item[2][number].value[sign, lead]
+                    )
+                    line = _line(
+                        effects, states[number], known, bound, place, sign, lead, lifts, arranged
+                    )
+                    (seat_lines if seat else support_lines).append(line)
+    permanent = np.asarray(sum(first.fixed.values(), np.zeros(order.size)))
+    checks = _checks(prepared, first)
+    locked = _locked(prepared, arranged, first, family, values, facts)
+    notes = list(first.notes)
+    if bridge.actions.seismic is not None and first.periods and "seismic" not in first.variable:
+        notes.append(f"earthquake: the file holds no entries for {family.title}")
+    set_at = bridge.arrangement.set_at
+    return Schedule(
+        bridge=bridge.bridge.name,
+        reference=bridge.bridge.reference,
+        standard=family.name,
+        standard_title=family.title,
+        edition=_editions(values),
+        arrangement=bridge.arrangement.name,
+        limit_states=tuple(worst.limit_state for worst in found[0][2]),
+        seats=_seat_infos(prepared, arranged, first),
+        supports=tuple(_support_info(prepared, mark) for mark in order.supports),
+        seat_lines=tuple(seat_lines),
+        support_lines=tuple(support_lines),
+        permanent_seats={
+            mark: _floats(permanent[order.seat_block(i)]) for i, mark in enumerate(order.seats)
+        },
+        permanent_supports={
+            mark: _floats(permanent[order.support_block(i)])
+            for i, mark in enumerate(order.supports)
+        },
+        set_at=set_at or "before the first stage",
+        redundancy=_plan_redundancy(prepared, arranged),
+        locked=locked,
+        uplift=tuple(lifts.values()),
+        periods=first.periods,
+        calculations=family.lines(values, facts),
+        memory=tuple(values.from_memory()),
+        notes=tuple(notes),
+        checks=checks,
+        outline=outline(bridge, structure),
+    )
+
+
+def _matters(
+    found: Sequence[tuple[str, ActionEffects, tuple[Worst, ...], Mapping[str, Floats]]], lead: int
+) -> bool:
+    """False for effects that are nothing in every limit state (a free direction's force)."""
+    units = np.array(found[0][1].layout.units)
+    same = units == units[lead]
+    top = max(
+        float(np.abs(worst.value[:, same]).max(initial=0.0))
+        for _, _, states, _ in found
+        for worst in states
+    )
+    own = max(
+        float(np.abs(worst.value[:, lead]).max()) for _, _, states, _ in found for worst in states
+    )
+    return own > NOTHING * top
+
+
+def _line(
+    effects: ActionEffects,
+    worst: Worst,
+    known: Mapping[str, Floats],
+    bound: str,
+    place: str,
+    sign: int,
+    lead: int,
+    lifts: dict[tuple[str, str], Uplift],
+    arranged: Arranged,
+) -> Governing:
+    order = effects.layout
+    combination: Combination = worst.combinations[int(worst.combination[sign, lead])]
+    vector = worst.vector[sign, lead]
+    contact = ""
+    vector, contact = _contact(effects, worst, combination, vector, lifts, arranged)
+    block = (
+        order.seat_block(order.seats.index(place))
+        if place in order.seats
+        else order.support_block(order.supports.index(place))
+    )
+    shares = []
+    for term in combination.terms:
+        factor, value, where = share(effects, combination, term, known, sign, lead)
+        if value != 0.0:
+            shares.append(Share(term.action, factor, value, where))
+    shares.sort(key=lambda item: -abs(item.value))
+    return Governing(
+        place=place,
+        effect=order.name(lead)[1],
+        sense=("max", "min")[sign],
+        value=float(vector[lead]),
+        acting=_floats(vector[block]),
+        irreversible=_floats(worst.lasting[sign, lead][block]),
+        combination=combination.name,
+        clause=combination.clause,
+        limit_state=worst.limit_state,
+        bound=bound,
+        shares=tuple(shares),
+        contact=contact,
+    )
+
+
+def _contact(
+    effects: ActionEffects,
+    worst: Worst,
+    combination: Combination,
+    vector: Floats,
+    lifts: dict[tuple[str, str], Uplift],
+    arranged: Arranged,
+) -> tuple[Floats, str]:
+    """Open the bearings that can only push where this case pulls at them; record every uplift."""
+    order = effects.layout
+    normal = np.array([order.index(mark, "N") for mark in order.seats])
+    pulled = np.flatnonzero(vector[normal] < -1.0)  # N; less than this is rounding
+    for row in pulled:
+        if arranged.seats[row].uplift:
+            _record(lifts, order.seats[row], worst, combination, -float(vector[normal[row]]), 0.0,
+                    held=True)  # fmt: skip
+    rows = effects.one_sided
+    force = vector[normal[rows]]
+    if not (force < -1.0).any():
+        return vector, ""
+    raising = effects.raising[normal[rows]]
+    try:
+        gaps = open_gaps(force, (raising + raising.T) / 2.0)
+    except UnstableError as fault:
+        for row, value in zip(rows, force, strict=True):
+            if value < -1.0:
+                _record(lifts, order.seats[row], worst, combination, -float(value), np.inf,
+                        held=False)  # fmt: skip
+        return vector, f"{fault} (forces shown as if held down)"
+    changed = vector + effects.raising @ gaps
+    words = []
+    for row, gap, value in zip(rows, gaps, force, strict=True):
+        if gap > 0.0:
+            mark = order.seats[row]
+            words.append(f"{mark} lifts {gap * 1e3:.2f} mm")
+            changed[order.index(mark, "vz")] += gap
+            changed[order.index(mark, "N")] = 0.0
+            _record(lifts, mark, worst, combination, max(-float(value), 0.0), float(gap), held=False)
+    return changed, ", ".join(words)
+
+
+def _record(
+    lifts: dict[tuple[str, str], Uplift],
+    seat: str,
+    worst: Worst,
+    combination: Combination,
+    force: float,
+    gap: float,
+    *,
+    held: bool,
+) -> None:
+    """Keep the largest uplift of a seat in a limit state."""
+    key = (seat, worst.limit_state)
+    if key not in lifts or force > lifts[key].hold_down:
+        lifts[key] = Uplift(seat, worst.limit_state, combination.name, force, gap, held)
+
+
+def _checks(prepared: Prepared, effects: ActionEffects) -> Checks:
+    """Residuals of the analysis; refuses a result whose weight does not reach the bearings."""
+    order = effects.layout
+    applied = sum(load.total for load in prepared.structure.loads)
+    normal = [order.index(mark, "N") for mark in order.seats]
+    found = sum(
+        float(vector[normal].sum())
+        for name, vector in effects.fixed.items()
+        if name in ("permanent", "surfacing")
+    )
+    if prepared.condensed and abs(found - applied) > WEIGHT_ERROR * max(abs(applied), 1.0):
+        raise CheckError(
+            f"the bearings carry {found / 1e3:.1f} kN of a permanent weight of {applied / 1e3:.1f} kN"
+        )
+    residuals = [item.residuals for item in prepared.condensed.values()]
+    return Checks(
+        equilibrium=effects.residuals[0],
+        compatibility=effects.residuals[1],
+        symmetry=max((item.symmetry for item in residuals), default=0.0),
+        rigid_body=max((item.rigid_body for item in residuals), default=0.0),
+        solution=max((item.solution for item in residuals), default=0.0),
+        influence_error=effects.influence_error,
+        weight_applied=float(applied),
+        weight_found=found,
+    )
+
+
+def _locked(
+    prepared: Prepared,
+    arranged: Arranged,
+    effects: ActionEffects,
+    family: Family,
+    values: Values,
+    facts: BridgeFacts,
+) -> tuple[Restraint, ...]:
+    """Horizontal forces that a uniform change of temperature locks in, seat by seat."""
+    order = effects.layout
+    heat = effects.unit_heat
+    thermal = family.thermal(values, facts) if prepared.bridge.actions.temperature else None
+    span = max(thermal.expansion, thermal.contraction) if thermal is not None else 0.0
+    weight = max(sum(load.total for load in prepared.structure.loads), 1.0)
+    result = []
+    for row, mark in enumerate(order.seats):
+        for column, name in ((1, "along its x'"), (2, "across, along its y'")):
+            force = float(heat[order.seat_block(row)][column])
+            if abs(force) * LOCKING_RANGE > LOCKED * weight / len(order.seats):
+                result.append(Restraint(mark, name, force, abs(force) * span))
+    result.sort(key=lambda item: -abs(item.per_kelvin))
+    return tuple(result)
+
+
+def _plan_redundancy(prepared: Prepared, arranged: Arranged) -> int:
+    """Held directions in plan beyond the three that each separate part needs."""
+    parts = 1
+    if prepared.condensed:
+        parts = len(np.unique(prepared.condensed[prepared.final].part))
+    held = int(arranged.bearings.held[:, :2].sum()) + int(arranged.bearings.held[:, 5].sum())
+    return held - 3 * parts
+
+
+def _seat_infos(
+    prepared: Prepared, arranged: Arranged, effects: ActionEffects
+) -> tuple[SeatInfo, ...]:
+    result = []
+    for row, (place, seat) in enumerate(
+        zip(prepared.structure.seats, arranged.seats, strict=True)
+    ):
+        sprung = arranged.bearings.held[row] & (arranged.bearings.compliance[row] > 0.0)
+        result.append(
+            SeatInfo(
+                mark=place.mark,
+                support=place.support,
+                function=seat.function,
+                angle=float(arranged.angles[row]),
+                point=place.point,
+                held=tuple(bool(v) for v in arranged.bearings.held[row]),
+                sprung=tuple(bool(v) for v in sprung),
+                kind=seat.kind or "",
+                friction=effects.frictions.get(place.mark),
+            )
+        )
+    return tuple(result)
+
+
+def _support_info(prepared: Prepared, mark: str) -> SupportInfo:
+    support = next(item for item in prepared.bridge.support if item.mark == mark)
+    place = footing(prepared.structure, support)
+    return SupportInfo(
+        mark=mark,
+        chainage=support.chainage,
+        skew=support.skew,
+        angle=place.angle,
+        depth=float(place.point[2] - place.base[2]),
+        below=support.below.kind,
+    )
+
+
+def _editions(values: Values) -> str:
+    """Standards and editions whose values were used."""
+    pairs = {(v.standard, v.edition) for v in values.used.values() if v.standard != "bridge file"}
+    return "; ".join(f"{standard} ({edition})" if edition else standard
+                     for standard, edition in sorted(pairs))  # fmt: skip
+
+
+def _floats(row: Floats) -> tuple[float, ...]:
+    return tuple(float(value) for value in row)
