@@ -487,9 +487,14 @@ class Jacking(Part):
 
 
 class Seismic(Part):
-    """Equivalent static earthquake: entries the family asks for, as written there."""
+    """Equivalent static earthquake: for each family what it asks for (see the page on standards).
 
-    choices: dict[str, Factor | str] = {}
+    A family without entries gets no earthquake.
+    """
+
+    eurocode: dict[str, Factor | str | bool] = {}
+    aashto: dict[str, Factor | str | bool] = {}
+    irc: dict[str, Factor | str | bool] = {}
 
 
 class Actions(Part):
@@ -509,6 +514,26 @@ class Actions(Part):
 # ------------------------------------------------------------------ arrangement
 Function = Literal["fixed", "guided along", "guided across", "free", "elastic", "none"]
 
+#: What a bearing is; decides its friction here and its parts later.
+BearingKind = Literal[
+    "single roller",
+    "roller nest",
+    "hardened roller",
+    "rocker on nest",
+    "line rocker",
+    "point rocker",
+    "pin",
+    "laminated elastomeric",
+    "pot",
+    "pot on slide",
+    "spherical",
+    "cylindrical",
+    "disc",
+    "plane sliding",
+    "guide",
+    "uplift restraint",
+]
+
 
 class Seat(Part):
     """The bearing of one seat.
@@ -522,7 +547,7 @@ class Seat(Part):
 
     function: Function
     direction: Literal["axis", "tangent", "toward fixed point", "square"] | Angle = "axis"
-    kind: str | None = None
+    kind: BearingKind | None = None
     friction: Annotated[float, Field(ge=0.0, le=0.6)] | None = None
     uplift: bool = False
     stiffness: Springs6 | None = None  # in its own axes; a direction left out follows `function`
@@ -543,7 +568,7 @@ class Arrangement(Part):
     fixed_point: str | None = None
     supports: dict[str, list[Function] | Function] = {}
     direction: Literal["axis", "tangent", "toward fixed point", "square"] | Angle = "axis"
-    kinds: dict[Function, str] = {}
+    kinds: dict[Function, BearingKind] = {}
     seats: dict[str, Seat] = {}
 
 
@@ -566,5 +591,5 @@ class Bridge(Part):
     stage: list[Stage] = []
     actions: Actions = Actions()
     arrangement: Arrangement
-    choices: dict[str, Factor | str | bool] = {}
+    choices: dict[Literal["eurocode", "aashto", "irc"], dict[str, Factor | str | bool]] = {}
     values: dict[str, Confirmed] = {}

@@ -64,3 +64,11 @@ class Family(Protocol):
     def lines(self, values: Values, facts: BridgeFacts) -> tuple[Line, ...]:
         """Calculation lines of the actions above (braking, centrifugal, thermal, ...), for the record."""
         ...
+
+#: The first traffic group of each family by use: what plain ``traffic`` means in a table of effects.
+LEADING_TRAFFIC = {
+    ("eurocode", "road"): "gr1a",
+    ("eurocode", "rail"): "gr11",
+    ("aashto", "road"): "HL-93",
+    ("irc", "road"): "live",
+}
