@@ -23,7 +23,7 @@ from bedstone.bridge.schema import (
     TrussMembers,
 )
 from bedstone.bridge.seats import line_offsets, resolve_functions, seat_marks
-from bedstone.bridge.tables import FrameData, ReactionData
+from bedstone.bridge.tables import LIKENESS, FrameData, ReactionData
 
 TOLERANCE = 1e-3  # m, in comparing chainages and offsets
 STEEPEST_SKEW = math.radians(75.0)
@@ -42,8 +42,8 @@ class Finding:
     allowed: str
 
 
-def check_bridge(bridge: Bridge) -> list[Finding]:
-    """Return every fault between fields that shows without knowing the seats."""
+def check_bridge(bridge: Bridge) -> Iterator[Finding]:
+    """Give every fault between fields that shows without knowing the seats."""
     checks = (
         _supports,
         _below,
@@ -53,12 +53,8 @@ def check_bridge(bridge: Bridge) -> list[Finding]:
         _other_actions,
         _arrangement,
     )
-    return [finding for check in checks for finding in check(bridge)]
-
-
-def check_seats(bridge: Bridge, tables: FrameData | ReactionData | None = None) -> list[Finding]:
-    """Return every fault in what the file says about single seats."""
-    return list(_seats(bridge, tables))
+    for check in checks:
+        yield from check(bridge)
 
 
 # ------------------------------------------------------------------ supports
@@ -463,7 +459,10 @@ def _arrangement(bridge: Bridge) -> Iterator[Finding]:
             yield _unknown(path, mark, marks, "the mark of a support")
 
 
-def _seats(bridge: Bridge, tables: FrameData | ReactionData | None) -> Iterator[Finding]:
+def check_seats(
+    bridge: Bridge, tables: FrameData | ReactionData | None = None
+) -> Iterator[Finding]:
+    """Give every fault in what the file says about single seats."""
     arrangement = bridge.arrangement
     seats = seat_marks(bridge, tables)
     marks = [seat.mark for seat in seats]
@@ -519,7 +518,7 @@ def _and(names: Sequence[str]) -> str:
 
 
 def _unknown(path: tuple[_Step, ...], found: str, names: Sequence[str], what: str) -> Finding:
-    close = difflib.get_close_matches(found[:60], names, 1)
+    close = difflib.get_close_matches(found[:60], names, 1, LIKENESS)
     shown = " ".join(found[:60].split())
     listed = f": {_some(names)}" if names else ""
     hint = f" (did you mean {close[0]!r}?)" if close else ""

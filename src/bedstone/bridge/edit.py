@@ -98,7 +98,7 @@ def _change(document: Any, steps: list[str | int], value: object) -> None:
         else:
             at[index] = value
     elif not isinstance(at, dict) or isinstance(last, int):
-        raise LookupError(f"a field of a table ({last!r} has none above it)")
+        raise TypeError(f"a field of a table ({last!r} has none above it)")
     elif value is None:
         if last not in at:
             raise LookupError("a field that is in the file")

@@ -12,6 +12,7 @@ import os
 import re
 import tomllib
 from collections.abc import Iterable, Sequence
+from itertools import islice
 from pathlib import Path
 from types import UnionType
 from typing import Annotated, Any, Union, get_args, get_origin
@@ -22,13 +23,17 @@ from pydantic_core import ErrorDetails
 from bedstone.bridge import schema
 from bedstone.bridge.checks import Finding, check_bridge, check_seats
 from bedstone.bridge.schema import Bridge
-from bedstone.bridge.tables import FrameData, ReactionData, read_tables
+from bedstone.bridge.tables import LIKENESS, FrameData, ReactionData, read_tables
 from bedstone.errors import Fault, InputError
 from bedstone.files import read_text
 
-LARGEST_FILE = 5_000_000  # bytes
+LARGEST_FILE = 1_000_000  # bytes; a bridge file has some ten thousand
 _MOST_FAULTS = 200  # listed from one file
+_MOST_SORTED = 1000  # put in order first; a file with more was not written by an engineer
 _DEEPEST = 32  # tables within tables; a bridge file needs six
+# The TOML reader's work grows with the square of the parts of a dotted key. A key ends with its
+# line, so the dots of a line are a bound on it that needs no reading.
+_MOST_DOTS = 500
 
 _Step = str | int
 
@@ -66,16 +71,16 @@ def read_text_of_bridge(text: str, name: str, folder: Path | None) -> Bridge:
     try:
         bridge = Bridge.model_validate(data)
     except ValidationError as error:
-        findings = _field_findings(error.errors(include_url=False), data)
+        findings = _field_findings(error.errors(include_url=False)[:_MOST_SORTED], data)
         raise _faults(name, findings, data) from None
-    _raise_any(name, check_bridge(bridge), data)
+    _raise_any(name, islice(check_bridge(bridge), _MOST_SORTED), data)
     tables: FrameData | ReactionData | None = None
     if folder is not None:
         tables = read_tables(bridge, folder, name)
     if tables is not None or not isinstance(
         bridge.superstructure, schema.FrameTables | schema.Reactions
     ):
-        _raise_any(name, check_seats(bridge, tables), data)
+        _raise_any(name, islice(check_seats(bridge, tables), _MOST_SORTED), data)
     return bridge
 
 
@@ -84,6 +89,10 @@ def _toml(text: str, name: str) -> dict[str, Any]:
     if len(text) > LARGEST_FILE:
         size = f"{len(text) / 1e6:.1f} million characters"
         raise InputError([Fault(name, "file", size, f"at most {LARGEST_FILE / 1e6:g} million")])
+    for number, line in enumerate(text.split("\n"), start=1):
+        if line.count(".") > _MOST_DOTS:
+            found = f"{line.count('.')} dots in one line"
+            raise InputError([Fault(name, f"line {number}", found, f"at most {_MOST_DOTS}")])
     try:
         data = tomllib.loads(text)
         too_deep = _depth_exceeds(data, _DEEPEST)
@@ -125,9 +134,9 @@ def _depth_exceeds(value: object, limit: int) -> bool:
 
 
 # ------------------------------------------------------------------ findings to faults
-def _raise_any(name: str, findings: Sequence[Finding], data: dict[str, Any]) -> None:
-    if findings:
-        raise _faults(name, findings, data)
+def _raise_any(name: str, findings: Iterable[Finding], data: dict[str, Any]) -> None:
+    if found := list(findings):
+        raise _faults(name, found, data)
 
 
 def _faults(name: str, findings: Iterable[Finding], data: dict[str, Any]) -> InputError:
@@ -137,8 +146,7 @@ def _faults(name: str, findings: Iterable[Finding], data: dict[str, Any]) -> Inp
         for finding in ordered[:_MOST_FAULTS]
     ]
     if len(ordered) > _MOST_FAULTS:
-        rest = f"{len(ordered) - _MOST_FAULTS} more faults"
-        faults.append(Fault(name, "file", rest, "none"))
+        faults.append(Fault(name, "file", "more faults than listed", "none"))
     return InputError(faults)
 
 
@@ -147,8 +155,8 @@ def _position(data: object, path: Sequence[_Step]) -> tuple[int, ...]:
     places: list[int] = []
     for step in path:
         if isinstance(data, dict):
-            keys = list(data)
-            places.append(keys.index(step) if step in data else len(keys))
+            place = (place for place, key in enumerate(data) if key == step)
+            places.append(next(place, len(data)))
             data = data.get(step)
         elif isinstance(data, list) and isinstance(step, int) and step < len(data):
             places.append(step)
@@ -208,6 +216,7 @@ def _field_findings(errors: Iterable[ErrorDetails], data: dict[str, Any]) -> lis
     """One finding for each field; alternatives of a field that all fail are one fault."""
     allowed: dict[tuple[_Step, ...], list[str]] = {}
     alternatives: set[tuple[_Step, ...]] = set()
+    names: set[tuple[_Step, ...]] = set()
     for error in errors:
         path, is_alternative = _file_path(error, data)
         texts = allowed.setdefault(path, [])
@@ -216,10 +225,12 @@ def _field_findings(errors: Iterable[ErrorDetails], data: dict[str, Any]) -> lis
             texts.append(text)
         if is_alternative:
             alternatives.add(path)
+        if error["loc"][-1] == "[key]":  # the name of the field is at fault, not its value
+            names.add(path)
     # A list that fails in one element fails as a word too; only the element is worth telling.
     inner = {path[:cut] for path in allowed for cut in range(len(path))}
     return [
-        Finding(path, _found(data, path), " or ".join(texts))
+        Finding(path, show(path[-1]) if path in names else _found(data, path), " or ".join(texts))
         for path, texts in allowed.items()
         if not (path in alternatives and path in inner)
     ]
@@ -313,7 +324,7 @@ def _allowed(error: ErrorDetails, path: tuple[_Step, ...]) -> str:
         names = str(context.get("expected", context.get("expected_tags", "")))
         found = context.get("tag", error["input"])
         choices = re.findall(r"'([^']*)'", names)
-        close = difflib.get_close_matches(str(found)[:60], choices, 1)
+        close = difflib.get_close_matches(str(found)[:60], choices, 1, LIKENESS)
         return ", ".join(choices) + (f" (did you mean {close[0]!r}?)" if close else "")
     if kind == "union_tag_not_found":
         return "this field is needed"
@@ -328,7 +339,7 @@ def _allowed(error: ErrorDetails, path: tuple[_Step, ...]) -> str:
 
 def _known_fields(error: ErrorDetails, path: tuple[_Step, ...]) -> str:
     names = sorted(_fields_of(error["loc"][:-1]))
-    close = difflib.get_close_matches(str(path[-1])[:60], names, 1)
+    close = difflib.get_close_matches(str(path[-1])[:60], names, 1, LIKENESS)
     hint = f" (did you mean {close[0]!r}?)" if close else ""
     return "one of " + ", ".join(names) + hint
 

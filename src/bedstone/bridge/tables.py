@@ -23,6 +23,7 @@ from bedstone.files import read_text
 
 LARGEST_TABLE = 20_000_000  # bytes
 _MOST_FAULTS = 100  # listed from one table
+LIKENESS = 0.65  # of a name to the one suggested for it, of 1; less suggests what nobody meant
 _RELEASES = ("fx", "fy", "fz", "mx", "my", "mz")
 
 _Cell = str | float | None
@@ -243,7 +244,7 @@ class _Table:
         """Fault for every cell that is none of `names`."""
         allowed_names = set(names)
         for row, value in enumerate(self.texts(column)):
-            if value not in allowed_names:
+            if value not in allowed_names and len(self.faults) <= _MOST_FAULTS:
                 self.fault(row, column, value, what + _hint(value, names))
 
     def _add(self, where: str, found: str, allowed: str) -> None:
@@ -360,7 +361,7 @@ def _short(text: str) -> str:
 
 
 def _hint(value: str, names: Sequence[str]) -> str:
-    close = difflib.get_close_matches(value[:60], names[:2000], 1)
+    close = difflib.get_close_matches(value[:60], names[:2000], 1, LIKENESS)
     return f" (did you mean {close[0]!r}?)" if close else ""
 
 
@@ -458,10 +459,13 @@ def _frame(bridge: Bridge, names: FrameTables, tables: _Tables) -> FrameData:
     up = _up_directions(members)
     tables.raise_any()
 
-    at = dict(zip(nodes.texts("node"), range(len(nodes.lines)), strict=True))
-    xy = [
-        (nodes.numbers("x")[at[node]], nodes.numbers("y")[at[node]]) for node in seats.texts("node")
-    ]
+    plan = dict(
+        zip(
+            nodes.texts("node"),
+            zip(nodes.numbers("x"), nodes.numbers("y"), strict=True),
+            strict=True,
+        )
+    )
     return FrameData(
         NodeTable(
             node=nodes.texts("node"),
@@ -496,7 +500,7 @@ def _frame(bridge: Bridge, names: FrameTables, tables: _Tables) -> FrameData:
             seats.texts("support"),
             seats.texts("node"),
             seats.numbers("contact"),
-            tuple(_offset(bridge, x, y) for x, y in xy),
+            tuple(_offset(bridge, *plan[node]) for node in seats.texts("node")),
         ),
         None if lines is None else DeckLineTable(lines.texts("line"), lines.texts("member")),
     )
@@ -545,8 +549,9 @@ def _reactions(bridge: Bridge, names: Reactions, tables: _Tables) -> ReactionDat
 def _check_seats(seats: _Table, marks: Sequence[str]) -> None:
     seats.unique("seat")
     seats.known("support", marks, "the mark of a support of the bridge file")
+    seated = set(seats.texts("support"))
     for mark in marks:
-        if mark not in seats.texts("support") and not seats.faults:
+        if mark not in seated and not seats.faults:
             found = f"no seat on support {mark}"
             seats.faults.append(Fault(seats.name, "file", found, "at least one seat on each"))
 
