@@ -79,7 +79,8 @@ def schedule_to_dict(schedule: Schedule) -> dict[str, Any]:
                 "limit_state": uplift.limit_state,
                 "combination": uplift.combination,
                 "hold_down_kN": scaled(uplift.hold_down, 1e-3, "uplift"),
-                "gap_mm": scaled(uplift.gap, 1e3, "uplift gap"),
+                # without an end: the bridge does not stand unless it is held down
+                "gap_mm": None if math.isinf(uplift.gap) else scaled(uplift.gap, 1e3, "uplift gap"),
                 "held": uplift.held,
             }
             for uplift in schedule.uplift
@@ -251,12 +252,10 @@ def _csv(
 ) -> str:
     stream = io.StringIO(newline="")
     writer = csv.writer(stream, lineterminator="\n")
-    writer.writerow(
-        ["limit state", *place_columns, "effect", "sense", "value", "unit"]
-        + [f"acting {name} [{UNITS[name]}]" for name in names]
-        + [f"irreversible {name} [{UNITS[name]}]" for name in names]
-        + ["combination", "clause", "stiffness below", "contact", "shares"]
-    )
+    heads = ["limit state", *place_columns, "effect", "sense", "value", "unit"]
+    heads += [f"acting {name} [{UNITS[name]}]" for name in names]
+    heads += [f"irreversible {name} [{UNITS[name]}]" for name in names]
+    writer.writerow([*heads, "combination", "clause", "stiffness below", "contact", "shares"])
     for line in lines:
         unit = UNITS[line.effect]
         shares = "; ".join(
@@ -264,21 +263,8 @@ def _csv(
             + (f" at {share.where}" if share.where else "")
             for share in line.shares
         )
-        writer.writerow(
-            [
-                line.limit_state,
-                *place(line.place),
-                line.effect,
-                line.sense,
-                shown(line.effect, line.value),
-                unit,
-                *effects(line.acting).values(),
-                *effects(line.irreversible).values(),
-                line.combination,
-                line.clause,
-                line.bound,
-                line.contact,
-                shares,
-            ]
-        )
+        row = [line.limit_state, *place(line.place), line.effect, line.sense]
+        numbers = [*effects(line.acting).values(), *effects(line.irreversible).values()]
+        told = [line.combination, line.clause, line.bound, line.contact, shares]
+        writer.writerow([*row, shown(line.effect, line.value), unit, *numbers, *told])
     return stream.getvalue()

@@ -1,21 +1,107 @@
-"""Tables for people, in a terminal or a file."""
+"""A schedule printed for people: in a window, a file or a pipe.
+
+Laid out for 100 columns and more; numbers are never cut.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
+from io import StringIO
 
+from rich.console import Console, RenderableType
+from rich.padding import Padding
 from rich.table import Table
+from rich.text import Text
 
-from bedstone.standards.values import Value
+from bedstone.cautions import FULL
+from bedstone.output import sheets, words
+from bedstone.output.sheets import Sheet
+from bedstone.output.shown import SEAT_SIGNS, SUPPORT_SIGNS
+from bedstone.schedule.result import Schedule
+
+_STYLE = {"": "", "strong": "bold", "warning": "bold red"}
 
 
-def sources_table(values: Iterable[Value]) -> Table:
-    """One row for each value of a standard: what it is, where it stands, how it is known."""
-    table = Table(box=None, pad_edge=False, header_style="bold")
-    for head in ("standard", "clause", "value", "", "basis", "source"):
-        table.add_column(head, overflow="fold")
-    for value in values:
-        table.add_row(
-            value.standard, value.clause, value.name, value.unit, value.basis, value.source
+def schedule_view(schedule: Schedule, limit_states: Sequence[str]) -> Iterator[RenderableType]:
+    """All tables of a schedule for these limit states, in the order they are read."""
+    yield from _head(schedule)
+    yield from printed(sheets.bearings(schedule.seats))
+    for state in limit_states:
+        yield from printed(sheets.seats_in(schedule, state))
+        yield from printed(sheets.supports_in(schedule, state))
+    for sheet in sheets.permanent(schedule):
+        yield from printed(sheet)
+    yield Text(f"\n{SEAT_SIGNS}\n{SUPPORT_SIGNS}\n{sheets.DASH}", style="dim")
+    for head, sentences in words.remarks(schedule).items():
+        yield Text(f"\n{head}", style="bold")
+        yield from (Padding(Text(sentence), (0, 0, 0, 2)) for sentence in sentences)
+    others = [state for state in schedule.limit_states if state not in limit_states]
+    if others:
+        yield Text(f"\nNot shown: {', '.join(others)} (--limit-state all).", style="dim")
+    yield from _closing(schedule)
+
+
+def seat_view(
+    schedule: Schedule, mark: str, limit_states: Sequence[str]
+) -> Iterator[RenderableType]:
+    """Every extreme of one seat, the effects acting with it and the actions it comes from.
+
+    Raises `InputError` for a mark that is no seat.
+    """
+    seat = sheets.seat_of(schedule, mark)
+    yield from _head(schedule)
+    yield from printed(sheets.bearings((seat,)))
+    for state in limit_states:
+        yield from printed(sheets.acting(schedule, mark, state))
+        yield from printed(sheets.shares(schedule, mark, state))
+    yield Text(f"\n{SEAT_SIGNS}", style="dim")
+    yield from _closing(schedule)
+
+
+def printed(sheet: Sheet) -> Iterator[RenderableType]:
+    """A sheet under its title."""
+    if sheet.title:
+        yield Text(f"\n{sheet.title}", style="bold")
+    table = Table(box=None, pad_edge=False, padding=(0, 1), header_style="bold", show_edge=False)
+    for column in sheet.columns:
+        units = f"\n[{column.unit}]" if column.unit else ""
+        long = column.holds == "text"
+        table.add_column(
+            Text(f"{column.head}{units}"),
+            justify="right" if column.holds == "numbers" else "left",
+            no_wrap=not long,
+            overflow="fold",
+            min_width=12 if long else None,
+            vertical="top",
         )
-    return table
+    for row in sheet.rows:
+        table.add_row(*(Text(cell.text, style=_STYLE[cell.tone]) for cell in row))
+    yield table
+
+
+def to_text(parts: Iterable[RenderableType], width: int = 120) -> str:
+    """Print into a text of this width, without colours."""
+    stream = StringIO()
+    console = Console(file=stream, width=width, color_system=None, legacy_windows=False)
+    show(console, parts)
+    lines = [line.rstrip() for line in stream.getvalue().splitlines()]
+    return "\n".join(lines) + "\n"
+
+
+def show(console: Console, parts: Iterable[RenderableType]) -> None:
+    """Print; what a file says is text, never markup."""
+    for part in parts:
+        console.print(part, markup=False, highlight=False, emoji=False)
+
+
+def _head(schedule: Schedule) -> Iterator[RenderableType]:
+    yield Text(words.title(schedule), style="bold")
+    yield from (Text(line) for line in words.basis(schedule))
+
+
+def _closing(schedule: Schedule) -> Iterator[RenderableType]:
+    """What stands under every schedule: the self-check, values from memory, the caution."""
+    yield Text(f"\n{words.self_check(schedule)}")
+    if schedule.memory:
+        yield Text(f"\n{words.from_memory(schedule)}", style="yellow")
+    yield Text(f"\n{FULL}", style="dim")
