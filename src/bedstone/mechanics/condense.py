@@ -276,24 +276,19 @@ def condense(frame: Frame, seats: SeatPoints) -> Condensed:
         solver=_factorise(frame, stiffness, np.flatnonzero(inside)),
     )
     modes, solution = _constraint_modes(stiffness, interior, clamped)
+    _check("solution", solution)
     core = np.asarray(stiffness[clamped] @ modes)
-    scale = np.sqrt(np.abs(np.diag(core)))
-    weak = np.flatnonzero(~(np.diag(core) > 1e-13 * stiffness.diagonal()[clamped]))
-    if len(weak):
-        raise _mechanism(frame, int(clamped[weak[0]]))
+    # A freedom that the rest of the structure cannot feel keeps its own scale: noise stays noise.
+    own, alone = np.diag(core), stiffness.diagonal()[clamped]
+    scale = np.sqrt(np.where(own > 1e-12 * alone, own, alone))
     core /= scale[:, None] * scale[None, :]
+    symmetry = _check("symmetry", _relative(core - core.T, core))
     node_rigid = rigid_field[clamped].toarray()
     node_flexibility, rigid_body = _generalised_inverse(
         frame, core, node_rigid * scale[:, None], clamped
     )
     node_flexibility /= scale[:, None] * scale[None, :]
-    residuals = Residuals(
-        symmetry=_relative(core - core.T, core), rigid_body=rigid_body, solution=solution
-    )
-    for name in ("symmetry", "rigid_body", "solution"):
-        value = getattr(residuals, name)
-        if not value < TOLERANCE:
-            raise CheckError(f"condensation: residual of {name} is {value:.1e} (limit {TOLERANCE})")
+    residuals = Residuals(symmetry=symmetry, rigid_body=rigid_body, solution=solution)
 
     reach = _reach(frame, seats, clamped, active)
     spread = reach @ node_flexibility
@@ -365,7 +360,7 @@ def _generalised_inverse(
         )
     null = basis[:, count:]
     motion = basis[:, :count]
-    residual = _relative(core @ motion, np.abs(core) @ np.abs(motion))
+    residual = _check("rigid_body", _relative(core @ motion, np.abs(core) @ np.abs(motion)))
     if not null.shape[1]:
         return np.zeros_like(core), residual
     inner = null.T @ core @ null
@@ -435,6 +430,13 @@ def _mechanism(frame: Frame, freedom: int) -> UnstableError:
 
 def _place(point: Floats) -> str:
     return "x = {:.3f} m, y = {:.3f} m, z = {:.3f} m".format(*point)
+
+
+def _check(name: str, value: float) -> float:
+    """The residual itself, or `CheckError` when it is too large."""
+    if not value < TOLERANCE:
+        raise CheckError(f"condensation: residual of {name} is {value:.1e} (limit {TOLERANCE})")
+    return value
 
 
 def _relative(error: Floats, scale: Floats) -> float:
