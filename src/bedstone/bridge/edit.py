@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -65,7 +66,13 @@ def change_text(text: str, changes: Mapping[str, object], name: str = "bridge fi
             faults.append(Fault(name, shorten(field) or "field", show(value), shorten(reason, 200)))
     if faults:
         raise InputError(faults)
-    return tomlkit.dumps(document)
+    changed = tomlkit.dumps(document)
+    # Put where it stood, a value of another shape could fall under another heading.
+    if tomllib.loads(changed) != document.unwrap():
+        fields = shorten(", ".join(changes), 200)
+        found = "a value that does not fit where the old one stood"
+        raise InputError([Fault(name, fields, found, "a change by hand")])
+    return changed
 
 
 def _steps(field: str) -> list[str | int]:
@@ -95,6 +102,8 @@ def _change(document: Any, steps: list[str | int], value: object) -> None:
         index = _place(at, last)
         if value is None:
             del at[index]
+        elif isinstance(at[index], dict) and not isinstance(value, dict):
+            raise TypeError("a table, as the entries beside it are")
         else:
             at[index] = value
     elif not isinstance(at, dict) or isinstance(last, int):
