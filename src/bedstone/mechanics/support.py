@@ -306,17 +306,23 @@ def describe_motion(motion: Floats, centre: Floats, size: float) -> str:
             return ("slides freely along the bridge (x)", "slides freely across the bridge (y)",
                     "lifts off freely (z)")[axis]  # fmt: skip
         if abs(direction[2]) < 1e-3:
-            angle = np.degrees(np.arctan2(direction[1], direction[0]))
-            angle = (angle + 90.0) % 180.0 - 90.0
-            return f"slides freely at {angle:.1f} deg from the bridge axis in plan"
+            return f"slides freely at {_in_plan(direction):.1f} deg from the bridge axis in plan"
         return "moves freely on a slope"
     axis = int(np.argmax(np.abs(turn)))
     if abs(turn[axis]) > 0.999 * np.linalg.norm(turn):
         if axis == 2:
-            x = centre[0] - shift[1] / turn[2]
-            y = centre[1] + shift[0] / turn[2]
+            x = round(float(centre[0] - shift[1] / turn[2]), 2) + 0.0  # no minus zero
+            y = round(float(centre[1] + shift[0] / turn[2]), 2) + 0.0
             return f"turns freely in plan about the point x = {x:.2f} m, y = {y:.2f} m"
         if axis == 0:
             return "rolls over freely about the bridge axis (x)"
         return "tips freely about the cross axis (y)"
-    return "turns freely about a line that is square to no axis of the bridge"
+    if abs(turn[2]) < 1e-3 * np.linalg.norm(turn):
+        return f"tips freely about a level line at {_in_plan(turn):.1f} deg to the bridge axis"
+    return "turns freely about an inclined line"
+
+
+def _in_plan(direction: Floats) -> float:
+    """Angle of a line to the bridge axis in plan, -90 to 90 degrees."""
+    angle = float(np.degrees(np.arctan2(direction[1], direction[0])))
+    return (angle + 90.0) % 180.0 - 90.0
