@@ -170,15 +170,13 @@ def support_sum(structure: Structure, support: Support, arranged: Arranged) -> F
         columns = slice(6 * row, 6 * row + 3)
         spin = slice(6 * row + 3, 6 * row + 6)
         result[:3, columns] = own_axes @ turn
-        cross = np.array(
-            [[0.0, -arm[2], arm[1]], [arm[2], 0.0, -arm[0]], [-arm[1], arm[0], 0.0]]
-        )
+        cross = np.array([[0.0, -arm[2], arm[1]], [arm[2], 0.0, -arm[0]], [-arm[1], arm[0], 0.0]])
         result[3:, columns] = own_axes @ cross @ turn
         result[3:, spin] = own_axes @ turn
     order = np.array([2, 0, 1, 3, 4, 5])
     result = result[order]
     result[0] *= -1.0  # V, + downward
-    return result
+    return np.asarray(result)
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,7 @@
 """What is below the bearings: compliance of abutments and piers at the seats.
 
-Axes of a support: x along the tangent of the reference line at the support, y to the left, z up. The
-columns of a skewed pier stand square to the support line; given springs follow the tangent.
+Axes of a support: x along the tangent of the reference line at the support, y to the left, z up.
+The columns of a skewed pier stand square to the support line; given springs follow the tangent.
 """
 
 from __future__ import annotations
@@ -19,8 +19,11 @@ from bedstone.model.structure import Structure
 
 @dataclass(frozen=True)
 class Footing:
-    """A support in global axes: `point` (3,) at bearing level on its centre, `base` (3,) about
-    which overturning counts, `angle` of the tangent, `line_angle` of the square to its line, rad."""
+    """A support in global axes.
+
+    `point` (3,) at bearing level on its centre, `base` (3,) about which overturning counts, `angle`
+    of the tangent and `line_angle` of the square to its line, rad.
+    """
 
     mark: str
     point: Floats
@@ -84,8 +87,8 @@ def column_stiffness(column: Column) -> Floats:
 def column_section(column: Column) -> tuple[float, float, float, float]:
     """A, I for bending along the bridge, I for bending across, J of one column (m2, m4).
 
-    Torsion of a rectangle by the usual series approximation a b^3 (1/3 - 0.21 b/a (1 - b^4/12 a^4)),
-    a the longer side (Roark's formulas; common practice).
+    Torsion of a rectangle by the usual approximation a b^3 (1/3 - 0.21 b/a (1 - b^4 / 12 a^4)),
+    a the longer side (Roark's formulas; from memory).
     """
     if column.diameter is not None:
         second = np.pi * column.diameter**4 / 64.0
@@ -96,9 +99,8 @@ def column_section(column: Column) -> tuple[float, float, float, float]:
         ratio = short / long
         torsion = long * short**3 * (1.0 / 3.0 - 0.21 * ratio * (1.0 - ratio**4 / 12.0))
         return a * b, b * a**3 / 12.0, a * b**3 / 12.0, torsion
-    if None in (column.A, column.Ix, column.Iy, column.J):
+    if column.A is None or column.Ix is None or column.Iy is None or column.J is None:
         raise BedstoneError("a column needs diameter, along and across, or A, Ix, Iy and J")
-    assert column.A and column.Ix and column.Iy and column.J
     return column.A, column.Iy, column.Ix, column.J
 
 
@@ -109,8 +111,10 @@ def spring_diagonal(springs: Springs6) -> Floats:
 
 
 def support_compliance(support: Support) -> tuple[Floats, float]:
-    """(6, 6) compliance at bearing level in the support's own axes and the turn of those axes
-    from the tangent (rad): the skew for columns, 0 for given springs."""
+    """(6, 6) compliance at bearing level in the support's own axes, and the turn of those axes.
+
+    The turn from the tangent is the skew for columns, 0 for given springs (rad).
+    """
     below = support.below
     if isinstance(below, Rigid):
         return np.zeros((6, 6)), 0.0

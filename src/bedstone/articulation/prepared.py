@@ -43,6 +43,7 @@ def prepare(bridge: Bridge, tables: FrameData | ReactionData | None = None) -> P
         raise InputError(
             [Fault("bridge file", "superstructure.kind", "reactions", "a kind with a model")]
         )
+    assert not isinstance(tables, ReactionData)
     structure = build(bridge, tables)
     condensed = {
         name: condense(state.frame, state.seats) for name, state in structure.states.items()

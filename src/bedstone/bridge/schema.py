@@ -38,6 +38,9 @@ Strain = Annotated[float, quantity("")]  # "-0.0003" or "-300e-6"; a plain numbe
 Factor = Annotated[float, Field(allow_inf_nan=False)]
 PositiveFactor = Annotated[float, Field(gt=0.0, allow_inf_nan=False)]
 
+#: The families of standards.
+FamilyName = Literal["eurocode", "aashto", "irc"]
+
 Mark = Annotated[str, Field(pattern=r"^[A-Za-z0-9_]{1,12}$")]
 
 
@@ -53,7 +56,7 @@ class Head(Part):
 
     name: Annotated[str, Field(min_length=1, max_length=200)]
     reference: str = ""
-    standard: Literal["eurocode", "aashto", "irc"] = "eurocode"
+    standard: FamilyName = "eurocode"
     use: Literal["road", "rail"] = "road"
     note: str = ""
 
@@ -591,5 +594,5 @@ class Bridge(Part):
     stage: list[Stage] = []
     actions: Actions = Actions()
     arrangement: Arrangement
-    choices: dict[Literal["eurocode", "aashto", "irc"], dict[str, Factor | str | bool]] = {}
+    choices: dict[FamilyName, dict[str, Factor | str | bool]] = {}
     values: dict[str, Confirmed] = {}

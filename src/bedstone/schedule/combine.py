@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from bedstone.mechanics.frame import Floats, Ints
-from bedstone.schedule.analysis import ActionEffects, Variable
+from bedstone.schedule.analysis import ActionEffects
+from bedstone.schedule.variable import Variable
 from bedstone.standards.combination import Combination, Term
 
 #: Actions with a lasting effect: factored as a whole, their movements are irreversible.
@@ -69,9 +70,7 @@ def extremes(effects: ActionEffects) -> dict[str, Floats]:
     return {name: action.vectors for name, action in effects.variable.items()}
 
 
-def factors(
-    effects: ActionEffects, combination: Combination, term: Term
-) -> tuple[float, float, float, float]:
+def factors(combination: Combination, term: Term) -> tuple[float, float, float, float]:
     """(adverse, relieving) for forces, then for movements, of one action in a combination."""
     moved = term
     if combination.movement_terms is not None:
@@ -90,7 +89,7 @@ def _total(
     total = np.zeros((2, size, size))
     slow = np.zeros((2, size, size))
     for term in combination.terms:
-        adverse, relieving, moved_adverse, moved_relieving = factors(effects, combination, term)
+        adverse, relieving, moved_adverse, moved_relieving = factors(combination, term)
         if term.action in effects.fixed:
             vector = effects.fixed[term.action]
             for sign, sense in ((0, 1.0), (1, -1.0)):
@@ -118,7 +117,7 @@ def share(
     lead: int,
 ) -> tuple[float, float, str]:
     """(factor, contribution to the lead, where) of one action in a governing combination."""
-    adverse, relieving, moved_adverse, moved_relieving = factors(effects, combination, term)
+    adverse, relieving, moved_adverse, moved_relieving = factors(combination, term)
     if effects.layout.movements[lead]:
         adverse, relieving = moved_adverse, moved_relieving
     sense = 1.0 if sign == 0 else -1.0

@@ -1,24 +1,25 @@
-"""What a family of standards has to know of this bridge, taken from the bridge file and the structure."""
+"""What a family of standards has to know of this bridge, from the file and the structure."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 
-from bedstone.bridge.schema import Bridge, Girders, Truss, UserTrain
+from bedstone.bridge.schema import Bridge, FamilyName, Girders, Truss, UserTrain
 from bedstone.errors import Fault, InputError
 from bedstone.model.structure import Structure
 from bedstone.standards.combination import Combination, Term
 from bedstone.standards.site import BridgeFacts, TrackFacts
-from bedstone.standards.traffic import Axle, LaneLoad, Placement, Train, TrafficGroup, TrafficModel
+from bedstone.standards.traffic import Axle, LaneLoad, Placement, TrafficGroup, TrafficModel, Train
 from bedstone.standards.values import Value
 
 #: The name each family gives to a drag coefficient or force factor.
 _DRAG = {"eurocode": "wind.force_factor", "aashto": "wind.drag", "irc": "wind.drag"}
 
 
-def choices(bridge: Bridge, family: str) -> dict[str, float | str | bool]:
+def choices(bridge: Bridge, family: FamilyName) -> dict[str, float | str | bool]:
     """The engineer's choices for one family, with what the action tables say in plain fields."""
     result: dict[str, float | str | bool] = dict(bridge.choices.get(family, {}))
     wind = bridge.actions.wind
@@ -36,8 +37,8 @@ def choices(bridge: Bridge, family: str) -> dict[str, float | str | bool]:
     return result
 
 
-def bridge_facts(bridge: Bridge, structure: Structure, family: str) -> BridgeFacts:
-    """Facts for a family, SI. Raises `InputError` where traffic is asked for and its place is not told."""
+def bridge_facts(bridge: Bridge, structure: Structure, family: FamilyName) -> BridgeFacts:
+    """Facts for a family, SI; raises `InputError` where traffic is asked for but not its place."""
     traffic = bridge.actions.traffic
     temperature = bridge.actions.temperature
     carriageway = None
@@ -154,20 +155,19 @@ def with_user_groups(
     result = list(combinations)
     for own, like in users:
         old, new = f"traffic:{like}", f"traffic:{own}"
-        for item in combinations:
-            if any(term.action == old for term in item.terms):
-                result.append(
-                    Combination(
-                        name=item.name.replace(like, own) if like in item.name
-                        else f"{item.name} ({own})",
-                        limit_state=item.limit_state,
-                        clause=item.clause,
-                        terms=_swap(item.terms, old, new),
-                        leading=item.leading.replace(old, new),
-                        movement_terms=None if item.movement_terms is None
-                        else _swap(item.movement_terms, old, new),
-                    )
-                )  # fmt: skip
+        result.extend(
+            replace(
+                item,
+                name=item.name.replace(like, own) if like in item.name else f"{item.name} ({own})",
+                leading=item.leading.replace(old, new),
+                terms=_swap(item.terms, old, new),
+                movement_terms=None
+                if item.movement_terms is None
+                else _swap(item.movement_terms, old, new),
+            )
+            for item in combinations
+            if any(term.action == old for term in item.terms)
+        )
     return tuple(result)
 
 

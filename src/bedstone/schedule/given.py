@@ -15,8 +15,9 @@ from bedstone.errors import Fault, InputError
 from bedstone.mechanics.frame import Floats
 from bedstone.model.alignment import Axis
 from bedstone.model.structure import SeatPlace, Structure
-from bedstone.schedule.analysis import ActionEffects, Variable, WorstOf
+from bedstone.schedule.analysis import ActionEffects
 from bedstone.schedule.combine import LASTING
+from bedstone.schedule.variable import Variable, WorstOf
 from bedstone.standards.combination import Combination
 from bedstone.standards.family import ACTIONS
 
@@ -25,7 +26,7 @@ _GIVEN = ("N", "Hx", "Hy", "vx", "vy", "vz", "rx", "ry", "rz")
 
 
 def given_structure(bridge: Bridge, tables: ReactionData) -> Structure:
-    """Seats and supports of the table, without any frame: levels are zero, the deck has no depth."""
+    """Seats and supports of the table without a frame: levels are zero, the deck has no depth."""
     supports = {support.mark: support for support in bridge.support}
     curvature = 0.0
     if bridge.alignment.radius is not None:
@@ -86,9 +87,7 @@ def given_effects(
     _check_actions(bridge, table, leading)
     fixed: dict[str, Floats] = {}
     variable: dict[str, Variable] = {}
-    sums = np.concatenate(
-        [support_sum(structure, support, arranged) for support in bridge.support]
-    )
+    sums = np.concatenate([support_sum(structure, support, arranged) for support in bridge.support])
     for action in dict.fromkeys(table.action):
         cases = dict.fromkeys(
             case for name, case in zip(table.action, table.case, strict=True) if name == action
@@ -104,16 +103,13 @@ def given_effects(
         layout=order,
         fixed=fixed,
         variable=variable,
-        standing={},
         one_sided=empty,
         raising=np.zeros((order.size, 0)),
         periods=None,
         unit_heat=np.zeros(order.size),
         influence_error=0.0,
         residuals=(0.0, 0.0),
-        notes=(
-            "effects were brought from elsewhere: they are combined here, not checked against a model",
-        ),
+        notes=("effects were brought from elsewhere: combined here, not checked against a model",),
     )
 
 

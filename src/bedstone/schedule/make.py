@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import importlib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from difflib import get_close_matches
 from pathlib import Path
 
@@ -14,13 +14,12 @@ from bedstone.actions.effects import SEAT_EFFECTS, SUPPORT_EFFECTS
 from bedstone.articulation.arrangement import Arranged, arrange
 from bedstone.articulation.ground import footing
 from bedstone.articulation.prepared import Prepared, prepare
-from bedstone.bridge.schema import Bridge, Reactions
+from bedstone.bridge.schema import Bridge, FamilyName, Reactions
 from bedstone.bridge.seats import arrangement_functions
 from bedstone.bridge.tables import ReactionData, read_tables
-from bedstone.errors import CheckError, Fault, InputError, UnstableError
-from bedstone.mechanics.contact import open_gaps
+from bedstone.errors import CheckError, Fault, InputError
 from bedstone.mechanics.frame import Floats
-from bedstone.schedule.analysis import ActionEffects, analyse
+from bedstone.schedule.analysis import ActionEffects, Progress, analyse
 from bedstone.schedule.combine import Worst, combine, extremes, share
 from bedstone.schedule.facts import (
     bridge_facts,
@@ -40,13 +39,14 @@ from bedstone.schedule.result import (
     SupportInfo,
     Uplift,
 )
+from bedstone.schedule.uplift import with_gaps
 from bedstone.standards.combination import Combination
 from bedstone.standards.family import LEADING_TRAFFIC, Family
 from bedstone.standards.site import BridgeFacts
 from bedstone.standards.traffic import TrafficGroup
 from bedstone.standards.values import Value, Values, load_pack
 
-FAMILIES = ("eurocode", "aashto", "irc")
+FAMILIES: tuple[FamilyName, ...] = ("eurocode", "aashto", "irc")
 #: Parts of the largest effect of a kind below which an extreme is written as zero.
 NOTHING = 1e-9
 #: A force locked in by `LOCKING_RANGE` kelvin below this part of a mean bearing load is not told.
@@ -55,27 +55,31 @@ LOCKING_RANGE = 30.0
 #: Weight found at the bearings may differ from the weight put in by this part.
 WEIGHT_ERROR = 1e-6
 
-Progress = Callable[[int, int, str], None]
+
+def family_name(name: str) -> FamilyName:
+    """The name of a family as told by a person; raises `InputError` for any other word."""
+    for known in FAMILIES:
+        if name == known:
+            return known
+    raise InputError([Fault("command line", "standard", name, ", ".join(FAMILIES))])
 
 
-def family_of(name: str) -> Family:
+def family_of(name: FamilyName) -> Family:
     """The pack of a family; loaded when asked for."""
-    if name not in FAMILIES:
-        raise InputError([Fault("command line", "standard", name, ", ".join(FAMILIES))])
     module = importlib.import_module(f"bedstone.standards.{name}")
     family: Family = module.FAMILY
     return family
 
 
 def make_schedule(
-    bridge: Bridge, folder: Path, family_name: str | None = None, progress: Progress | None = None
+    bridge: Bridge, folder: Path, standard: str | None = None, progress: Progress | None = None
 ) -> Schedule:
     """The schedule of bearings of a bridge under a family (default: the one the file names).
 
     `folder`: where the CSV tables of the bridge file lie. Raises `InputError`, `UnstableError`
     (naming the free motion) and `CheckError` (a result that fails its own check).
     """
-    name = family_name or bridge.bridge.standard
+    name = family_name(standard or bridge.bridge.standard)
     tables = read_tables(bridge, folder)
     # small dense products: a second BLAS thread makes them slower, not faster
     with threadpool_limits(limits=1, user_api="blas"):
@@ -86,18 +90,14 @@ def make_schedule(
         return schedule_of(prepare(bridge, tables), name, progress)
 
 
-def schedule_of(
-    prepared: Prepared, family_name: str, progress: Progress | None = None
-) -> Schedule:
+def schedule_of(prepared: Prepared, name: FamilyName, progress: Progress | None = None) -> Schedule:
     """The schedule of a prepared bridge on the arrangement of its file."""
     bridge, structure = prepared.bridge, prepared.structure
-    facts = bridge_facts(bridge, structure, family_name)
-    family = family_of(family_name).with_choices(facts.choices)
-    values = Values(family_name, _own_values(bridge, family_name))
+    facts = bridge_facts(bridge, structure, name)
+    family = family_of(name).with_choices(facts.choices)
+    values = Values(name, _own_values(bridge, name))
     functions = arrangement_functions(bridge, prepared.tables)
-    arranged = arrange(
-        structure, list(bridge.support), functions, bridge.arrangement.fixed_point
-    )
+    arranged = arrange(structure, list(bridge.support), functions, bridge.arrangement.fixed_point)
     groups, users = _groups(bridge, family, values, facts)
     bounds = _bounds(bridge) if prepared.condensed else ["given"]
     found: list[tuple[str, ActionEffects, tuple[Worst, ...], Mapping[str, Floats]]] = []
@@ -138,7 +138,9 @@ def _own_values(bridge: Bridge, family: str) -> Mapping[str, Value]:
         if name not in pack
     ]
     faults += [
-        Fault("bridge file", f'values."{name}"', name, f"names that begin with {', '.join(FAMILIES)}")
+        Fault(
+            "bridge file", f'values."{name}"', name, f"names that begin with {', '.join(FAMILIES)}"
+        )
         for name in bridge.values
         if name.partition(".")[0] not in FAMILIES
     ]
@@ -148,6 +150,7 @@ def _own_values(bridge: Bridge, family: str) -> Mapping[str, Value]:
 
 
 def _part(progress: Progress | None, number: int, count: int) -> Progress | None:
+    """Progress of one of several equal rounds."""
     if progress is None or count == 1:
         return progress
     return lambda done, total, text: progress(number * total + done, count * total, text)
@@ -174,9 +177,7 @@ def _groups(
         if group.name in names or (like is not None and like not in names):
             found, allowed = (group.name, "another name") if group.name in names else (
                 str(like), ", ".join(names))  # fmt: skip
-            raise InputError(
-                [Fault("bridge file", "actions.traffic.trains", found, allowed)]
-            )
+            raise InputError([Fault("bridge file", "actions.traffic.trains", found, allowed)])
         users.append((group.name, like or names[0]))
         groups = (*groups, group)
     return groups, users
@@ -196,7 +197,7 @@ def _schedule(
     seat_lines: list[Governing] = []
     support_lines: list[Governing] = []
     lifts: dict[tuple[str, str], Uplift] = {}
-    for number, worst in enumerate(found[0][2]):
+    for number in range(len(found[0][2])):
         for place in (*order.seats, *order.supports):
             seat = place in order.seats
             for effect in SEAT_EFFECTS if seat else SUPPORT_EFFECTS:
@@ -213,7 +214,7 @@ def _schedule(
                     (seat_lines if seat else support_lines).append(line)
     permanent = np.asarray(sum(first.fixed.values(), np.zeros(order.size)))
     checks = _checks(prepared, first)
-    locked = _locked(prepared, arranged, first, family, values, facts)
+    locked = _locked(prepared, first, family, values, facts)
     notes = list(first.notes)
     if bridge.actions.seismic is not None and first.periods and "seismic" not in first.variable:
         notes.append(f"earthquake: the file holds no entries for {family.title}")
@@ -282,7 +283,7 @@ def _line(
     combination: Combination = worst.combinations[int(worst.combination[sign, lead])]
     vector = worst.vector[sign, lead]
     contact = ""
-    vector, contact = _contact(effects, worst, combination, vector, lifts, arranged)
+    vector, contact = with_gaps(effects, worst, combination, vector, lifts, arranged)
     block = (
         order.seat_block(order.seats.index(place))
         if place in order.seats
@@ -310,63 +311,6 @@ def _line(
     )
 
 
-def _contact(
-    effects: ActionEffects,
-    worst: Worst,
-    combination: Combination,
-    vector: Floats,
-    lifts: dict[tuple[str, str], Uplift],
-    arranged: Arranged,
-) -> tuple[Floats, str]:
-    """Open the bearings that can only push where this case pulls at them; record every uplift."""
-    order = effects.layout
-    normal = np.array([order.index(mark, "N") for mark in order.seats])
-    pulled = np.flatnonzero(vector[normal] < -1.0)  # N; less than this is rounding
-    for row in pulled:
-        if arranged.seats[row].uplift:
-            _record(lifts, order.seats[row], worst, combination, -float(vector[normal[row]]), 0.0,
-                    held=True)  # fmt: skip
-    rows = effects.one_sided
-    force = vector[normal[rows]]
-    if not (force < -1.0).any():
-        return vector, ""
-    raising = effects.raising[normal[rows]]
-    try:
-        gaps = open_gaps(force, (raising + raising.T) / 2.0)
-    except UnstableError as fault:
-        for row, value in zip(rows, force, strict=True):
-            if value < -1.0:
-                _record(lifts, order.seats[row], worst, combination, -float(value), np.inf,
-                        held=False)  # fmt: skip
-        return vector, f"{fault} (forces shown as if held down)"
-    changed = vector + effects.raising @ gaps
-    words = []
-    for row, gap, value in zip(rows, gaps, force, strict=True):
-        if gap > 0.0:
-            mark = order.seats[row]
-            words.append(f"{mark} lifts {gap * 1e3:.2f} mm")
-            changed[order.index(mark, "vz")] += gap
-            changed[order.index(mark, "N")] = 0.0
-            _record(lifts, mark, worst, combination, max(-float(value), 0.0), float(gap), held=False)
-    return changed, ", ".join(words)
-
-
-def _record(
-    lifts: dict[tuple[str, str], Uplift],
-    seat: str,
-    worst: Worst,
-    combination: Combination,
-    force: float,
-    gap: float,
-    *,
-    held: bool,
-) -> None:
-    """Keep the largest uplift of a seat in a limit state."""
-    key = (seat, worst.limit_state)
-    if key not in lifts or force > lifts[key].hold_down:
-        lifts[key] = Uplift(seat, worst.limit_state, combination.name, force, gap, held)
-
-
 def _checks(prepared: Prepared, effects: ActionEffects) -> Checks:
     """Residuals of the analysis; refuses a result whose weight does not reach the bearings."""
     order = effects.layout
@@ -379,7 +323,7 @@ def _checks(prepared: Prepared, effects: ActionEffects) -> Checks:
     )
     if prepared.condensed and abs(found - applied) > WEIGHT_ERROR * max(abs(applied), 1.0):
         raise CheckError(
-            f"the bearings carry {found / 1e3:.1f} kN of a permanent weight of {applied / 1e3:.1f} kN"
+            f"the bearings carry {found / 1e3:.1f} kN of a weight of {applied / 1e3:.1f} kN"
         )
     residuals = [item.residuals for item in prepared.condensed.values()]
     return Checks(
@@ -396,7 +340,6 @@ def _checks(prepared: Prepared, effects: ActionEffects) -> Checks:
 
 def _locked(
     prepared: Prepared,
-    arranged: Arranged,
     effects: ActionEffects,
     family: Family,
     values: Values,
@@ -431,9 +374,7 @@ def _seat_infos(
     prepared: Prepared, arranged: Arranged, effects: ActionEffects
 ) -> tuple[SeatInfo, ...]:
     result = []
-    for row, (place, seat) in enumerate(
-        zip(prepared.structure.seats, arranged.seats, strict=True)
-    ):
+    for row, (place, seat) in enumerate(zip(prepared.structure.seats, arranged.seats, strict=True)):
         sprung = arranged.bearings.held[row] & (arranged.bearings.compliance[row] > 0.0)
         result.append(
             SeatInfo(

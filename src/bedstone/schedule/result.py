@@ -14,7 +14,7 @@ from bedstone.standards.values import Value
 
 @dataclass(frozen=True)
 class Share:
-    """What one action brings to a governing effect: factor, contribution (factor included), where."""
+    """What one action brings to a governing effect: `factor`, `value` with it, and `where`."""
 
     action: str
     factor: float
@@ -51,7 +51,7 @@ class Governing:
 
 @dataclass(frozen=True)
 class SeatInfo:
-    """A seat and its bearing as arranged. `angle`: direction of x' from global x, rad; `point` m."""
+    """A seat and its bearing as arranged: `angle` of x' from global x, rad; contact `point`, m."""
 
     mark: str
     support: str
@@ -66,7 +66,7 @@ class SeatInfo:
 
 @dataclass(frozen=True)
 class SupportInfo:
-    """A support: chainage (m), skew (rad), direction of its tangent (rad), base below bearings (m)."""
+    """A support: chainage (m), skew and angle of its tangent (rad), `depth` of its base (m)."""
 
     mark: str
     chainage: float
@@ -88,7 +88,7 @@ class Restraint:
 
 @dataclass(frozen=True)
 class Uplift:
-    """A seat that would lift in a limit state: force needed to hold it (N) and the gap otherwise (m)."""
+    """A seat that would lift: force needed to hold it down (N), and the gap without it (m)."""
 
     seat: str
     limit_state: str
