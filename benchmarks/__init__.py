@@ -1,0 +1,1 @@
+"""How long things take, as ratios measured in the same run: `python -m benchmarks [topic ...]`."""
