@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal
 
 import numpy as np
@@ -12,6 +13,7 @@ from bedstone.bridge.schema import Bridge
 from bedstone.errors import BedstoneError
 from bedstone.mechanics.condense import Condensed, SeatLoad
 from bedstone.mechanics.frame import Floats
+from bedstone.model.deck import Deck
 from bedstone.model.structure import State, StateName, Structure
 from bedstone.standards.site import ThermalRange, WindPressure
 from bedstone.standards.traffic import HorizontalForce, TrafficGroup
@@ -119,9 +121,7 @@ def shrinkage_case(bridge: Bridge, structure: Structure, condensed: Condensed) -
     return Case("shrinkage, creep and lengthening", _slow(structure), condensed.load(vector))
 
 
-def thermal_action(
-    state: State, condensed: Condensed, thermal: ThermalRange
-) -> CaseAction:
+def thermal_action(state: State, condensed: Condensed, thermal: ThermalRange) -> CaseAction:
     """Uniform change and difference in the mixtures and senses of the family; one of them."""
     steel, concrete = thermal.alpha_steel, thermal.alpha_concrete
     uniform = condensed.load(state.uniform_temperature(steel, concrete))
@@ -155,38 +155,32 @@ def thermal_action(
 def horizontal_cases(
     structure: Structure, state: State, condensed: Condensed, force: HorizontalForce
 ) -> tuple[Case, ...]:
-    """A horizontal traffic force in its senses: spread over the loaded length or at the worst place."""
+    """A horizontal traffic force in its senses: spread over a unit, or at places along it."""
     deck = state.deck
     if deck is None:
         raise BedstoneError("traffic needs a deck; the superstructure has none in its final state")
     cases = []
     senses = (1.0,) if force.one_sense else (1.0, -1.0)
     for first, last in _units(structure, deck.first, deck.last):
-        length = min(last - first, force.length) or last - first
         if force.spread:
-            vector = deck.horizontal_load(
-                state.frame, force.along / length, force.across / length, force.height, first, last
-            ) * (length / (last - first))
-            vectors = [("", vector)]
+            places = [("", first, last)]
         else:
-            middle = np.linspace(first, last, FORCE_PLACES)
             reach = min(1.0, (last - first) / 4.0)
-            vectors = []
-            for place in middle:
-                a, b = max(first, place - reach), min(last, place + reach)
-                vectors.append(
-                    (
-                        f" at {place:.1f} m",
-                        deck.horizontal_load(
-                            state.frame,
-                            force.along / (b - a),
-                            force.across / (b - a),
-                            force.height,
-                            float(a),
-                            float(b),
-                        ),
-                    )
+            places = [
+                (f" at {place:.1f} m", max(first, place - reach), min(last, place + reach))
+                for place in np.linspace(first, last, FORCE_PLACES)
+            ]
+        vectors = []
+        for text, start, end in places:
+            # where the ends are skewed, the lines are shorter than from end to end of the deck
+            length = _carrying(deck, start, end)
+            along, across = force.along / length, force.across / length
+            vectors.append(
+                (
+                    text,
+                    deck.horizontal_load(state.frame, along, across, force.height, start, end),
                 )
+            )
         for place_text, vector in vectors:
             load = condensed.load(vector)
             for sense in senses:
@@ -203,12 +197,24 @@ def _sense(force: HorizontalForce, sense: float) -> str:
     return " to the left" if sense * force.across > 0 else " to the right"
 
 
+def _carrying(deck: Deck, first: float, last: float) -> float:
+    """Mean length (m) of the deck lines between two chainages."""
+    return float(
+        np.mean(
+            [
+                np.maximum(np.minimum(line.end, last) - np.maximum(line.start, first), 0.0).sum()
+                for line in deck.lines
+            ]
+        )
+    )
+
+
 def _units(structure: Structure, first: float, last: float) -> list[tuple[float, float]]:
     """Stretches of deck without a joint."""
     if structure.continuous:
         return [(first, last)]
     cuts = [first, *structure.chainages[1:-1], last]
-    return list(zip(cuts[:-1], cuts[1:], strict=True))
+    return list(pairwise(cuts))
 
 
 def horizontal_actions(
@@ -250,12 +256,13 @@ def wind_actions(state: State, condensed: Condensed, wind: WindPressure) -> tupl
             if vertical:
                 # the resultant of the vertical part stands toward the windward edge
                 offset = middle - sense * wind.vertical_eccentricity
-                lift = condensed.load(
-                    deck.line_load(state.frame, -vertical, offset, deck.first, deck.last)
-                )
+                first, last = (float(end[0]) for end in deck.limits(np.array([offset])))
+                lift = condensed.load(deck.line_load(state.frame, -vertical, offset, first, last))
                 for upward, word in ((1.0, "lifting"), (-1.0, "pressing down")):
                     cases.append(
-                        Case(f"{name} {side_name}, {word}", state.name, side * sense + lift * upward)
+                        Case(
+                            f"{name} {side_name}, {word}", state.name, side * sense + lift * upward
+                        )
                     )
         for sense, word in ((1.0, "forward"), (-1.0, "backward")):
             cases.append(Case(f"{name} {word}", state.name, along * sense))

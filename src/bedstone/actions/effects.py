@@ -1,9 +1,9 @@
 """The effects that are followed through every action and combination, and their order.
 
-For each seat twelve: N, Hx, Hy, Mx, My, Mz (N, N m, bearing axes; N + in compression, H and M of the
-superstructure on the bearing) and vx, vy, vz, rx, ry, rz (m, rad; superstructure minus substructure).
-For each support six: V (+ down), Fx, Fy along and across the axis at the support, and overturning Mx, My,
-Mz about its base point, all of the superstructure on the support.
+For each seat twelve: N, Hx, Hy, Mx, My, Mz (N, N m, bearing axes; N + in compression, H and M of
+the superstructure on the bearing) and vx, vy, vz, rx, ry, rz (m, rad; superstructure minus
+substructure). For each support six: V (+ down), Fx, Fy along and across the axis at the support,
+and overturning Mx, My, Mz about its base point, all of the superstructure on the support.
 """
 
 from __future__ import annotations
@@ -38,11 +38,7 @@ class Layout:
         """
         if place in self.seats:
             return 12 * self.seats.index(place) + SEAT_EFFECTS.index(effect)
-        return (
-            12 * len(self.seats)
-            + 6 * self.supports.index(place)
-            + SUPPORT_EFFECTS.index(effect)
-        )
+        return 12 * len(self.seats) + 6 * self.supports.index(place) + SUPPORT_EFFECTS.index(effect)
 
     def name(self, index: int) -> tuple[str, str]:
         """(place, effect) of a position."""

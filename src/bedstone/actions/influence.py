@@ -1,14 +1,15 @@
 """Influence of loads on the deck, condensed once and turned into effects for any arrangement.
 
-The deck is sampled along its lines at chainages `stations`; for each line two unit loads: a downward force and
-a moment about the tangent. Any vertical load on the deck is a *pattern*: weights on these unit loads.
-So a surface never has to be stored: its effect is pattern . base, and coexisting effects come from
-the same pattern.
+The deck is sampled along its lines at chainages `stations`; for each line two unit loads: a
+downward force and a moment about the tangent. Any vertical load on the deck is a *pattern*: weights
+on these unit loads. So a surface never has to be stored: its effect is pattern . base, and
+coexisting effects come from the same pattern.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -22,13 +23,13 @@ from bedstone.model.deck import Deck
 class DeckField:
     """Unit loads on the deck lines, condensed: `load` holds 2 * lines * stations columns.
 
-    Column order: line, kind (force, moment), station. `stations` (k,) chainages; `lengths` (k,)
-    metres of reference line that each station stands for (trapezoid rule).
+    Column order: line, kind (force, moment), station. `stations` (k,) chainages; `joints`: those
+    on both sides of each joint of the deck, where influence jumps.
     """
 
     deck: Deck
     stations: Floats
-    lengths: Floats
+    joints: Floats
     load: SeatLoad
 
     def base(self, effects: EffectMap) -> Floats:
@@ -38,7 +39,7 @@ class DeckField:
         return np.ascontiguousarray(table.T).reshape(lines, 2, len(self.stations), -1)
 
     def shares(self, offset: Floats) -> Floats:
-        """(k, lines, 2) weights on line forces and moments of unit downward loads at offsets (k,)."""
+        """(k, lines, 2) weights on line forces and moments of unit downward loads at offsets."""
         offset = np.atleast_1d(np.asarray(offset, dtype=float))
         table = self.deck.line_shares(offset)
         return np.stack([np.stack([share, moment], axis=-1) for _, share, moment in table], axis=1)
@@ -48,27 +49,41 @@ class DeckField:
         return np.asarray(1.0 - np.asarray(offset) * self.deck.axis.curvature)
 
 
+#: Distance (m) between the stations on both sides of a joint of the deck.
+JOINT = 1e-5
+
+
 def sample_deck(condensed: Condensed, deck: Deck, step: float) -> DeckField:
     """Condense unit loads on all deck lines at stations not more than `step` (m) apart.
 
-    Stations stand at every end of a deck member (influence lines have kinks only there), evenly
-    between them.
+    Stations stand at every end of a deck member (influence lines have kinks only there) and evenly
+    between them, at least one in the middle, which tells how straight the lines are there.
     """
     cuts = {deck.first, deck.last}
     for line in deck.lines:
-        cuts.update(
-            float(c) for c in (*line.start, *line.end) if deck.first < c < deck.last
-        )
+        cuts.update(float(c) for c in (*line.start, *line.end) if deck.first < c < deck.last)
     edges = np.array(sorted(cuts))
     edges = edges[np.concatenate([[True], np.diff(edges) > 1e-6])]
     pieces = [
-        np.linspace(a, b, max(int(np.ceil((b - a) / step)), 1), endpoint=False)
-        for a, b in zip(edges[:-1], edges[1:], strict=True)
+        np.linspace(a, b, max(int(np.ceil((b - a) / step)), 2), endpoint=False)
+        for a, b in pairwise(edges)
     ]
-    stations = np.concatenate([*pieces, edges[-1:]])
-    gaps = np.diff(stations)
-    lengths = np.zeros(len(stations))
-    lengths[:-1] += gaps / 2.0
-    lengths[1:] += gaps / 2.0
+    joints = _joints(condensed, deck)
+    stations = np.unique(np.concatenate([*pieces, edges[-1:], joints]))
+    # stations of the mesh that fall into a joint's own pair would make cells without length
+    stations = stations[
+        np.concatenate([[True], np.diff(stations) > JOINT / 10.0]) | np.isin(stations, joints)
+    ]
     loads = deck.unit_line_loads(condensed.frame, stations)
-    return DeckField(deck, stations, lengths, condensed.load(loads))
+    return DeckField(deck, stations, joints, condensed.load(loads))
+
+
+def _joints(condensed: Condensed, deck: Deck) -> Floats:
+    """Chainages just before and just behind each place where a line's members do not meet."""
+    result: list[float] = []
+    for line in deck.lines:
+        ends = condensed.frame.ends[line.members]
+        for apart in np.flatnonzero(ends[:-1, 1] != ends[1:, 0]):
+            before = float(line.end[apart])
+            result += [before, max(float(line.start[apart + 1]), before + JOINT)]
+    return np.unique(np.array(result, dtype=float))

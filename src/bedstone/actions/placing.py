@@ -3,12 +3,15 @@
 For a lane load at an offset the effect of every train at every position is one product with the
 influence base; the worst position is kept for each offset and effect. Lanes are then set side by
 side by dynamic programming over the width of the carriageway, so that every order and place that
-does not overlap is tried (on a grid of offsets, from both kerbs). What comes out for each effect is a
-*pattern* of load, and all other effects are taken from the same pattern.
+does not overlap is tried (on a grid of offsets, from both kerbs). What comes out for each effect is
+a *pattern* of load, and all other effects are taken from the same pattern.
 
-Accuracy: trains stop at every station of the field and with each heavy axle on every kink, influence
-is linear between stations (`bedstone.actions.traffic` refines the stations until that error is below
-0.1 % of the peak ordinate); offsets are not more than `OFFSET_STEP` apart.
+Nothing stands off the deck: where its ends are skewed, each wheel line and each lane ends where the
+deck ends at its own offset.
+
+Accuracy: trains stop at every station of the field and with each heavy axle on every kink and end,
+influence is linear between stations (`bedstone.actions.traffic` refines the stations until that
+error is below 0.1 % of the peak ordinate); offsets are not more than `OFFSET_STEP` apart.
 """
 
 from __future__ import annotations
@@ -29,36 +32,61 @@ OFFSET_STEP = 0.3
 STRIP = 0.5
 #: Axles at least this fraction of the heaviest are set on kinks of the influence lines.
 HEAVY = 0.3
+#: Places are rounded to this (m); an axle so little beyond the end of the deck is still on it.
+ROUNDING = 1e-6
 
 
 @dataclass(frozen=True)
 class Convoy:
-    """A train as it stands: axle `position` (k,) behind the first axle and `force` (k,), one sense."""
+    """A train as it stands, one sense: k points of load.
+
+    `position` (k,) behind the first, m along the lane; `force` (k,); `half` (k,): half the length a
+    point stands for, 0 for an axle; `heavy` (k,): True for points to be set on kinks.
+    """
 
     train: Train
     position: Floats
     force: Floats
+    half: Floats
+    heavy: Bools
     note: str
 
     @property
     def length(self) -> float:
-        """From the first to the last axle, m."""
-        return float(self.position[-1]) if len(self.position) else 0.0
+        """From the first to the last point, m."""
+        return float(self.position[-1])
 
 
 def convoys(train: Train, longest: float) -> Iterator[Convoy]:
-    """All shapes of a train: variable gaps, following trains within `longest` (m), both senses."""
+    """All shapes of a train: variable gaps, one or more following, both senses.
+
+    `longest`: loaded length, m; as many trains follow as can touch it, or fewer, since those that
+    would relieve need not be there.
+    """
     gaps: tuple[float | None, ...] = train.spread[1] if train.spread else (None,)
     for gap in gaps:
         axles = _spread(train, gap)
-        note = "" if gap is None else f", {gap:g} m apart"
+        length = axles[-1].position - axles[0].position
+        most = 1
         if train.follow is not None:
-            axles = _repeat(axles, train.follow, longest)
-        position, force = _points(axles)
-        yield Convoy(train, position, force, note)
-        back = position[-1] - position[::-1]
-        if not (np.allclose(back, position) and np.allclose(force[::-1], force)):
-            yield Convoy(train, back, force[::-1].copy(), note + ", facing back")
+            most = 1 + int((longest + length) / (length + train.follow) + 1e-9)
+        for count in range(1, most + 1):
+            note = "" if gap is None else f", {gap:g} m apart"
+            note += f", {count} in a row" if count > 1 else ""
+            convoy = _points(train, _repeat(axles, train.follow or 0.0, count), note)
+            yield convoy
+            back = convoy.length - convoy.position[::-1]
+            if not (
+                np.allclose(back, convoy.position) and np.allclose(convoy.force[::-1], convoy.force)
+            ):
+                yield replace(
+                    convoy,
+                    position=back,
+                    force=convoy.force[::-1].copy(),
+                    half=convoy.half[::-1].copy(),
+                    heavy=convoy.heavy[::-1].copy(),
+                    note=note + ", facing back",
+                )
 
 
 def _spread(train: Train, gap: float | None) -> tuple[Axle, ...]:
@@ -72,39 +100,55 @@ def _spread(train: Train, gap: float | None) -> tuple[Axle, ...]:
     )
 
 
-def _repeat(axles: tuple[Axle, ...], gap: float, longest: float) -> tuple[Axle, ...]:
-    length = axles[-1].position
-    count = 1 + int(longest // (length + gap))
+def _repeat(axles: tuple[Axle, ...], gap: float, count: int) -> tuple[Axle, ...]:
+    pitch = axles[-1].position - axles[0].position + gap
     return tuple(
-        replace(axle, position=axle.position + number * (length + gap))
+        replace(axle, position=axle.position + number * pitch)
         for number in range(count)
         for axle in axles
     )
 
 
-def _points(axles: Sequence[Axle]) -> tuple[Floats, Floats]:
-    """Axles as points; strips cut into equal pieces at their middles."""
-    position: list[float] = []
-    force: list[float] = []
+def _points(train: Train, axles: Sequence[Axle], note: str) -> Convoy:
+    """Axles as points; strips cut into equal pieces, each at its middle."""
+    rows: list[tuple[float, float, float, bool]] = []
+    top = max(axle.force for axle in axles)
     for axle in axles:
         pieces = max(int(np.ceil(axle.length / STRIP)), 1)
         step = axle.length / pieces
         for piece in range(pieces):
-            position.append(axle.position - axle.length / 2.0 + (piece + 0.5) * step)
-            force.append(axle.force / pieces)
-    order = np.argsort(position, kind="stable")
-    # the first point stands at zero
-    first = position[int(order[0])] if position else 0.0
-    return np.array(position)[order] - first, np.array(force)[order]
+            outer = piece in (0, pieces - 1)  # the inside of a strip has no kink to set on
+            rows.append(
+                (
+                    axle.position - axle.length / 2.0 + (piece + 0.5) * step,
+                    axle.force / pieces,
+                    step / 2.0,
+                    axle.force >= HEAVY * top and outer,
+                )
+            )
+    rows.sort(key=lambda row: row[0])
+    position, force, half = (np.array([row[i] for row in rows]) for i in range(3))
+    heavy = np.array([row[3] for row in rows])
+    return Convoy(train, position - position[0], force, half, heavy, note)
+
+
+@dataclass(frozen=True)
+class WheelLine:
+    """Wheels at one distance from the lane's centre: `shares` (c, rows) of the axle on line loads,
+    `limits` (c, 2) chainages between which the deck lies there.
+    """
+
+    shares: Floats
+    limits: Floats
 
 
 @dataclass
 class LaneTable:
     """The worst of one lane load at each tried offset, for each sign and effect.
 
-    `offset` (c,) centre lines; `value` (2, c, e) worst sum of train and uniform load (sign folded in:
-    always the adverse magnitude, may be negative if all relieves); `convoy`, `place` (2, c, e) the
-    convoy (-1: none) and its position.
+    `offset` (c,) centre lines; `value` (2, c, e) worst sum of train and uniform load (sign folded
+    in: always the adverse magnitude); `convoy`, `place` (2, c, e) the convoy (-1: none) and its
+    position. `group` (c,): offsets of a group share their positions, stretch and ends of the deck.
     """
 
     lane: LaneLoad
@@ -113,11 +157,43 @@ class LaneTable:
     convoy: Ints
     place: Ints
     convoys: list[Convoy] = field(default_factory=list)
-    positions: list[list[Floats]] = field(default_factory=list)  # [bin][convoy]
-    stencils: list[list[sp.csr_array]] = field(default_factory=list)
-    bins: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.intp))
-    wheels: Floats = field(default_factory=lambda: np.zeros((0, 0)))
+    positions: list[list[Floats]] = field(default_factory=list)  # [group][convoy]
+    wheels: tuple[WheelLine, ...] = ()
+    limits: Floats = field(default_factory=lambda: np.zeros((0, 2)))  # of the lane's centre
+    group: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.intp))
     spread: Floats = field(default_factory=lambda: np.zeros((0, 0)))
+
+    @property
+    def load(self) -> float:
+        """Uniform load of the lane, N/m."""
+        return self.lane.uniform * self.lane.uniform_width * self.lane.uniform_factor
+
+
+@dataclass(frozen=True)
+class Stand:
+    """The points of a convoy on one wheel line at p places: each on two stations.
+
+    `index` (p, k) the station behind, `part` (p, k) of the way to the next, `force` (p, k) what
+    stands on the deck.
+    """
+
+    index: Ints
+    part: Floats
+    force: Floats
+    stations: int
+
+    def stencil(self, point: int | None = None) -> sp.csr_array:
+        """(p, stations) weights of all points, or of one."""
+        chosen = slice(None) if point is None else slice(point, point + 1)
+        index, part, force = self.index[:, chosen], self.part[:, chosen], self.force[:, chosen]
+        rows = np.repeat(np.arange(len(index)), index.shape[1])
+        return sp.coo_array(
+            (
+                np.concatenate([(force * (1.0 - part)).ravel(), (force * part).ravel()]),
+                (np.concatenate([rows, rows]), np.concatenate([index.ravel(), index.ravel() + 1])),
+            ),
+            shape=(len(index), self.stations),
+        ).tocsr()
 
 
 class Placer:
@@ -142,19 +218,28 @@ class Placer:
         self.deck = deck
         self.leads = leads
         self.edges = edges
-        self.kinks = kinks
+        self.kinks = np.concatenate([kinks, deck.joints])
         self.reach = reach
         lines, kinds, stations, size = base.shape
         self.rows = lines * kinds
         self._all = base.reshape(self.rows * stations, size)
         self._lead = np.ascontiguousarray(base.reshape(self.rows, stations, size)[:, :, leads])
-        # stations first: stencils of trains act on them
-        self._by_station = np.ascontiguousarray(self._lead.transpose(1, 0, 2)).reshape(
-            stations, self.rows * len(leads)
-        )
-        inside = (deck.stations >= reach[0] - 1e-9) & (deck.stations <= reach[1] + 1e-9)
-        self.lengths = np.where(inside, deck.lengths, 0.0)
+        # each station stands for a cell of the reference line (trapezoid rule)
+        middles = (deck.stations[1:] + deck.stations[:-1]) / 2.0
+        self._cells = np.concatenate([deck.stations[:1], middles, deck.stations[-1:]])
         self._tables: dict[LaneLoad, LaneTable] = {}
+
+    def limits(self, offset: Floats) -> Floats:
+        """(k, 2) chainages between which load may stand at offsets (k,)."""
+        first, last = self.deck.deck.limits(offset)
+        return np.stack(
+            [np.maximum(first, self.reach[0]), np.minimum(last, self.reach[1])], axis=-1
+        )
+
+    def lengths(self, limits: Floats) -> Floats:
+        """(..., stations) metres of reference line of each cell between limits (..., 2)."""
+        low = np.maximum(self._cells[:-1], limits[..., :1])
+        return np.asarray(np.maximum(np.minimum(self._cells[1:], limits[..., 1:]) - low, 0.0))
 
     # ------------------------------------------------------------------ one lane
     def table(self, lane: LaneLoad) -> LaneTable:
@@ -174,16 +259,40 @@ class Placer:
             return np.zeros(0)
         step = lane.width / np.ceil(lane.width / OFFSET_STEP)
         count = int((high - low) / step + 1e-9)
-        grid = np.concatenate([low + step * np.arange(count + 1), high - step * np.arange(count + 1)])
+        grid = np.concatenate(
+            [low + step * np.arange(count + 1), high - step * np.arange(count + 1)]
+        )
         return np.unique(np.round(grid, 9))
 
-    def _shares(self, offset: Floats, width: float, points: Floats, weights: Floats) -> Floats:
-        """(c, rows) weights on line loads, averaged over points (-1..1) of a width."""
+    def _shares(self, offset: Floats, width: float) -> Floats:
+        """(c, rows) weights on line loads, averaged over a width."""
         result = np.zeros((len(offset), self.rows))
-        for point, weight in zip(points, weights, strict=True):
-            shares = self.deck.shares(offset + point * width / 2.0)
+        nodes, weights = np.polynomial.legendre.leggauss(3)
+        for node, weight in zip(nodes, weights / 2.0, strict=True):
+            shares = self.deck.shares(offset + node * width / 2.0)
             result += weight * shares.reshape(len(offset), self.rows)
         return result
+
+    def _wheels(self, offset: Floats, track: float) -> tuple[WheelLine, ...]:
+        """Wheel lines of an axle; one for all its wheels where the deck's ends are square."""
+        sides = (-track / 2.0, track / 2.0) if track else (0.0,)
+        lines = []
+        for side in sides:
+            shares = self.deck.shares(offset + side).reshape(len(offset), self.rows) / len(sides)
+            lines.append(WheelLine(shares, self.limits(offset + side)))
+        if len(lines) == 2 and np.allclose(lines[0].limits, lines[1].limits, rtol=0.0, atol=1e-9):
+            return (WheelLine(lines[0].shares + lines[1].shares, lines[0].limits),)
+        return tuple(lines)
+
+    def _groups(self, table: LaneTable) -> Ints:
+        """Groups of offsets: a few on a curve, where metres along a lane differ from metres of
+        reference line; each offset by itself where the deck ends askew.
+        """
+        count = len(table.offset)
+        if np.ptp(table.limits, axis=0).max() > 1e-9:
+            return np.arange(count)
+        bins = 1 if self.deck.deck.axis.curvature == 0.0 else min(5, count)
+        return np.minimum((np.arange(count) * bins) // count, bins - 1).astype(np.intp)
 
     def _table(self, lane: LaneLoad) -> LaneTable:
         offset = self._offsets(lane)
@@ -198,166 +307,129 @@ class Placer:
         if count == 0:
             return table
         track = max((train.track for train in lane.trains), default=0.0)
-        table.wheels = self._shares(offset, track, np.array([-1.0, 1.0]), np.array([0.5, 0.5]))
-        nodes, weights = np.polynomial.legendre.leggauss(3)
-        table.spread = self._shares(offset, lane.uniform_width, nodes, weights / 2.0)
-        # on a curve, metres along a lane differ from metres of reference line
-        bins = 1 if self.deck.deck.axis.curvature == 0.0 else min(5, count)
-        table.bins = np.minimum((np.arange(count) * bins) // count, bins - 1).astype(np.intp)
-        table.convoys = [
-            convoy
-            for train in lane.trains
-            for convoy in convoys(train, self.reach[1] - self.reach[0])
-        ]
-        uniform = self._uniform(lane, table)
-        best = np.zeros((2, count, effects))
-        if uniform is not None:
-            best = uniform[2].copy()
-        for which in range(bins):
-            chosen = np.flatnonzero(table.bins == which)
-            stretch = float(self.deck.stretch(float(offset[chosen].mean())))
-            table.positions.append([])
-            table.stencils.append([])
-            for number, convoy in enumerate(table.convoys):
-                places, stencil = self._stencil(convoy, stretch)
-                table.positions[-1].append(places)
-                table.stencils[-1].append(stencil)
-                high, low, at_high, at_low = self._worst(
-                    convoy, stretch, places, stencil, table.wheels[chosen], lane, uniform, chosen
-                )
-                for sign, value, at in ((0, high, at_high), (1, low, at_low)):
-                    current = best[sign][chosen]
-                    better = value > current
-                    best[sign][chosen] = np.where(better, value, current)
-                    table.convoy[sign][chosen] = np.where(
-                        better, number, table.convoy[sign][chosen]
-                    )
-                    table.place[sign][chosen] = np.where(better, at, table.place[sign][chosen])
-        table.value[:] = best
+        table.wheels = self._wheels(offset, track)
+        table.limits = self.limits(offset)
+        table.spread = self._shares(offset, lane.uniform_width)
+        table.group = self._groups(table)
+        longest = (self.reach[1] - self.reach[0]) * float(self.deck.stretch(offset).max())
+        table.convoys = [convoy for train in lane.trains for convoy in convoys(train, longest)]
+        for group in range(int(table.group[-1]) + 1):
+            self._fill(table, group)
         return table
 
-    def _uniform(
-        self, lane: LaneLoad, table: LaneTable
-    ) -> tuple[Floats, Floats, Floats] | None:
-        """Adverse uniform load: line influence times load (2 signs folded), running sums, totals.
+    def _stretch(self, table: LaneTable, group: int) -> float:
+        return float(self.deck.stretch(float(table.offset[table.group == group].mean())))
 
-        Shapes (2, c, stations, e), (2, c, stations, e), (2, c, e); None without uniform load.
-        """
-        load = lane.uniform * lane.uniform_width * lane.uniform_factor
-        if load == 0.0:
-            return None
-        line = np.einsum("cr,rse->cse", table.spread, self._lead, optimize=True)
-        stretch = self.deck.stretch(table.offset)
-        line *= load * self.lengths[None, :, None] * stretch[:, None, None]
-        adverse = np.stack([np.maximum(line, 0.0), np.maximum(-line, 0.0)])
-        cleared = any(train.clear is not None for train in lane.trains)
-        running = np.cumsum(adverse, axis=2) if cleared else adverse[:, :, :0]
-        return adverse, running, adverse.sum(axis=2)
+    def _fill(self, table: LaneTable, group: int) -> None:
+        """Work out the worst for the offsets of one group."""
+        chosen = np.flatnonzero(table.group == group)
+        lane, effects = table.lane, len(self.leads)
+        stretch = self._stretch(table, group)
+        # adverse uniform load: per metre of reference line (2, stations, c e), and whole (2, c, e)
+        adverse = np.zeros((2, len(self.deck.stations), len(chosen) * effects))
+        best = np.zeros((2, len(chosen), effects))
+        if table.load:
+            line = np.einsum("cr,rse->sce", table.spread[chosen], self._lead, optimize=True)
+            line *= table.load * self.deck.stretch(table.offset[chosen])[:, None]
+            flat = line.reshape(len(line), -1)
+            adverse = np.stack([np.maximum(flat, 0.0), np.maximum(-flat, 0.0)])
+            whole = self.lengths(table.limits[chosen[0]]) @ adverse
+            best = whole.reshape(2, len(chosen), effects)
+        lines = [
+            np.einsum("cr,rse->sce", wheels.shares[chosen], self._lead, optimize=True).reshape(
+                len(self.deck.stations), -1
+            )
+            for wheels in table.wheels
+        ]
+        uniform = best.reshape(2, -1)
+        top = uniform.copy()
+        which = np.full(top.shape, -1, dtype=np.intp)
+        where = np.zeros(top.shape, dtype=np.intp)
+        table.positions.append([])
+        for number, convoy in enumerate(table.convoys):
+            places = self._places(table, group, convoy, stretch)
+            table.positions[-1].append(places)
+            stands = [
+                self._stand(convoy, stretch, places, wheels.limits[chosen[0]])
+                for wheels in table.wheels
+            ]
+            values = self._train_values(convoy, stands, lines)
+            cleared = None
+            if table.load and convoy.train.clear is not None:
+                cleared = self._cleared(convoy, places, stretch, table.limits[chosen[0]])
+            for sign in range(2):
+                value = lane.train_factor * values[sign] + uniform[sign]
+                if cleared is not None:
+                    value -= cleared @ adverse[sign]
+                at = value.argmax(axis=0)
+                high = np.take_along_axis(value, at[None], axis=0)[0]
+                better = high > top[sign]
+                top[sign][better] = high[better]
+                which[sign][better] = number
+                where[sign][better] = at[better]
+        shape = (2, len(chosen), effects)
+        table.value[:, chosen] = top.reshape(shape)
+        table.convoy[:, chosen] = which.reshape(shape)
+        table.place[:, chosen] = where.reshape(shape)
 
-    def _stencil(self, convoy: Convoy, stretch: float) -> tuple[Floats, sp.csr_array]:
-        """Chainages (p,) of the first axle and the (p, stations) weights of all axles on stations."""
-        stations = self.deck.stations
-        position = convoy.position / stretch
-        first, last = self.reach
-        run = np.concatenate([stations, stations + position[-1]])
-        heavy = position[convoy.force >= HEAVY * convoy.force.max()]
-        if len(heavy) > 12:  # strips of load have no kink to set on
-            heavy = heavy[[0, -1]]
-        exact = (self.kinks[:, None] + heavy[None, :]).ravel()
-        places = np.unique(np.round(np.concatenate([run, exact]), 6))
-        places = places[(places >= first - 1e-9) & (places <= last + position[-1] + 1e-9)]
-        axle = places[:, None] - position[None, :]
-        on = (axle >= first - 1e-9) & (axle <= last + 1e-9)
-        index = np.clip(np.searchsorted(stations, axle, side="right") - 1, 0, len(stations) - 2)
-        part = (axle - stations[index]) / (stations[index + 1] - stations[index])
-        weight = np.where(on, convoy.force[None, :], 0.0)
-        rows = np.repeat(np.arange(len(places)), len(position))
-        matrix = sp.coo_array(
-            (
-                np.concatenate([(weight * (1.0 - part)).ravel(), (weight * part).ravel()]),
-                (
-                    np.concatenate([rows, rows]),
-                    np.concatenate([index.ravel(), index.ravel() + 1]),
-                ),
-            ),
-            shape=(len(places), len(stations)),
-        ).tocsr()
-        return places, matrix
-
-    def _worst(
-        self,
-        convoy: Convoy,
-        stretch: float,
-        places: Floats,
-        stencil: sp.csr_array,
-        wheels: Floats,
-        lane: LaneLoad,
-        uniform: tuple[Floats, Floats, Floats] | None,
-        chosen: Ints,
-    ) -> tuple[Floats, Floats, Ints, Ints]:
-        """Worst (+), worst (-) of train and uniform load over all positions; (c, e) each."""
-        effects = len(self.leads)
-        spread = np.asarray(stencil @ self._by_station).reshape(len(places), self.rows, effects)
-        value = lane.train_factor * np.matmul(wheels[None], spread)  # (p, c, e)
-        plus, minus = value, -value
-        if convoy.train.omit_relieving:
-            plus, minus = self._kept_axles(convoy, stretch, places, wheels, lane)
-        if uniform is not None:
-            _, running, total = uniform
-            plus = plus + total[0][chosen]
-            minus = minus + total[1][chosen]
-            if convoy.train.clear is not None:
-                index = self._cleared(convoy, places, stretch)
-                for sign, target in ((0, plus), (1, minus)):
-                    sums = running[sign][chosen]
-                    sums = np.concatenate([np.zeros_like(sums[:, :1]), sums], axis=1)
-                    part = sums[:, index[:, 1]] - sums[:, index[:, 0]]
-                    target -= part.transpose(1, 0, 2)
-        at_high, at_low = plus.argmax(axis=0), minus.argmax(axis=0)
-        high = np.take_along_axis(plus, at_high[None], axis=0)[0]
-        low = np.take_along_axis(minus, at_low[None], axis=0)[0]
-        return high, low, at_high.astype(np.intp), at_low.astype(np.intp)
-
-    def _kept_axles(
-        self, convoy: Convoy, stretch: float, places: Floats, wheels: Floats, lane: LaneLoad
+    def _train_values(
+        self, convoy: Convoy, stands: list[Stand], lines: list[Floats]
     ) -> tuple[Floats, Floats]:
-        """Sums over the axles that are adverse, for both signs (p, c, e)."""
-        shape = (len(places), len(wheels), len(self.leads))
+        """(p, c e) effect of a convoy at p places, for both signs; points that relieve left out
+        where the rule says so.
+        """
+        if not convoy.train.omit_relieving:
+            value = sum(
+                np.asarray(stand.stencil() @ line)
+                for stand, line in zip(stands, lines, strict=True)
+            )
+            return np.asarray(value), -np.asarray(value)
+        shape = (len(stands[0].index), lines[0].shape[1])
         plus, minus = np.zeros(shape), np.zeros(shape)
-        for one in self._axle_stencils(convoy, stretch, places):
-            spread = np.asarray(one @ self._by_station).reshape(len(places), self.rows, -1)
-            value = lane.train_factor * np.matmul(wheels[None], spread)
+        for point in range(len(convoy.position)):
+            value = sum(
+                np.asarray(stand.stencil(point) @ line)
+                for stand, line in zip(stands, lines, strict=True)
+            )
             plus += np.maximum(value, 0.0)
-            minus += np.maximum(-value, 0.0)
+            minus += np.maximum(-np.asarray(value), 0.0)
         return plus, minus
 
-    def _axle_stencils(
-        self, convoy: Convoy, stretch: float, places: Floats
-    ) -> Iterator[sp.csr_array]:
-        stations = self.deck.stations
-        rows = np.arange(len(places))
-        for position, force in zip(convoy.position / stretch, convoy.force, strict=True):
-            axle = places - position
-            on = (axle >= self.reach[0] - 1e-9) & (axle <= self.reach[1] + 1e-9)
-            index = np.clip(np.searchsorted(stations, axle, side="right") - 1, 0, len(stations) - 2)
-            part = (axle - stations[index]) / (stations[index + 1] - stations[index])
-            weight = np.where(on, force, 0.0)
-            yield sp.coo_array(
-                (
-                    np.concatenate([weight * (1.0 - part), weight * part]),
-                    (np.concatenate([rows, rows]), np.concatenate([index, index + 1])),
-                ),
-                shape=(len(places), len(stations)),
-            ).tocsr()
+    def _places(self, table: LaneTable, group: int, convoy: Convoy, stretch: float) -> Floats:
+        """Chainages (p,) of the first point that are tried."""
+        stations, position = self.deck.stations, convoy.position / stretch
+        half = convoy.half / stretch
+        chosen = np.flatnonzero(table.group == group)
+        ends = np.array([wheels.limits[chosen[0]] for wheels in table.wheels]).ravel()
+        run = np.concatenate([stations, stations + position[-1]])
+        heavy = np.flatnonzero(convoy.heavy)
+        exact = (np.concatenate([self.kinks, ends])[:, None] + position[heavy]).ravel()
+        # strips: their own ends at the ends of the deck
+        flush = [(ends[:, None] + position[heavy] + sign * half[heavy]).ravel() for sign in (-1, 1)]
+        places = np.unique(np.round(np.concatenate([run, exact, *flush]), 6))
+        low, high = ends.min() - half[0], ends.max() + position[-1] + half[-1]
+        return np.asarray(places[(places >= low - ROUNDING) & (places <= high + ROUNDING)])
 
-    def _cleared(self, convoy: Convoy, places: Floats, stretch: float) -> Ints:
-        """(p, 2) station range kept clear of uniform load by a train at each place."""
-        clear = (convoy.train.clear or 0.0) / stretch
+    def _stand(self, convoy: Convoy, stretch: float, places: Floats, limits: Floats) -> Stand:
+        """The points of a convoy with their first at `places` (p,), between limits (2,)."""
         stations = self.deck.stations
+        at = places[:, None] - convoy.position / stretch
+        half = convoy.half / stretch
+        # a piece of a strip counts with the part that stands on the deck
+        low, high = np.maximum(at - half, limits[0]), np.minimum(at + half, limits[1])
+        part_on = (high - low) / np.where(half > 0.0, 2.0 * half, 1.0)
+        on = np.where(half > 0.0, np.clip(part_on, 0.0, 1.0), high - low >= -ROUNDING)
+        middle = np.clip((low + high) / 2.0, limits[0], limits[1])
+        index = np.clip(np.searchsorted(stations, middle, side="right") - 1, 0, len(stations) - 2)
+        part = (middle - stations[index]) / (stations[index + 1] - stations[index])
+        return Stand(index.astype(np.intp), part, convoy.force * on, len(stations))
+
+    def _cleared(self, convoy: Convoy, places: Floats, stretch: float, limits: Floats) -> Floats:
+        """(p, stations) metres of each cell kept clear of uniform load by a train at each place."""
+        clear = (convoy.train.clear or 0.0) / stretch
         tail = places - convoy.length / stretch - clear
-        low = np.searchsorted(stations, tail - 1e-9, side="right")
-        high = np.searchsorted(stations, places + clear + 1e-9, side="left")
-        return np.stack([low, np.maximum(high, low)], axis=1).astype(np.intp)
+        taken = np.stack([np.maximum(tail, limits[0]), np.minimum(places + clear, limits[1])], -1)
+        return self.lengths(taken)
 
     # ------------------------------------------------------------------ lanes side by side
     def place(self, placement: Placement) -> Placed:
@@ -367,9 +439,7 @@ class Placer:
         loose = [lane for lane in placement.lanes if lane.offsets is None]
         kinds = list(dict.fromkeys(loose))
         counts = tuple(loose.count(kind) for kind in kinds)
-        chosen = [
-            self._fixed(lane, placement.may_omit) for lane in fixed
-        ]
+        chosen = [self._fixed(lane, placement.may_omit) for lane in fixed]
         total = sum((value for value, _ in chosen), np.zeros((2, effects)))
         picks = [(lane, pick) for lane, (_, pick) in zip(fixed, chosen, strict=True)]
         if kinds:
@@ -413,8 +483,8 @@ class Placer:
         for state in states:
             start = 0.0 if sum(state) == 0 else (floor if may_omit else -np.inf)
             value = np.full((len(marks), 2, effects), start)
-            by_kind = np.full((len(marks), 2, effects), -1, dtype=np.int16)
-            by_offset = np.full((len(marks), 2, effects), -1, dtype=np.int32)
+            by_kind = np.full((len(marks), 2, effects), -1, dtype=np.intp)
+            by_offset = np.full((len(marks), 2, effects), -1, dtype=np.intp)
             for mark in range(1, len(marks)):
                 now, kind_now, offset_now = (
                     value[mark - 1].copy(), by_kind[mark - 1].copy(), by_offset[mark - 1].copy(),
@@ -426,7 +496,7 @@ class Placer:
                     if at.size == 0:
                         continue
                     before = tuple(
-                        number - (1 if other == index else 0) for other, number in enumerate(state)
+                        number - int(other == index) for other, number in enumerate(state)
                     )
                     edge = marks[mark] - kind.width
                     upto = int(np.searchsorted(marks, edge + 1e-8, side="right")) - 1
@@ -460,29 +530,30 @@ class Placer:
             for effect in range(effects):
                 state, mark = counts, len(marks) - 1
                 while mark > 0 and sum(state):
-                    kind = int(how[state][0][mark, sign, effect])
-                    if kind < 0:
+                    which = int(how[state][0][mark, sign, effect])
+                    if which < 0:
                         break
                     offset = int(how[state][1][mark, sign, effect])
-                    slot = first[kind] + counts[kind] - state[kind]
+                    slot = first[which] + counts[which] - state[which]
                     result[slot][1][sign, effect] = offset
-                    edge = ends[kind][offset] - kinds[kind].width
+                    edge = ends[which][offset] - kinds[which].width
                     mark = int(np.searchsorted(marks, edge + 1e-8, side="right")) - 1
                     state = tuple(
-                        number - (1 if other == kind else 0) for other, number in enumerate(state)
+                        number - int(other == which) for other, number in enumerate(state)
                     )
         return result
+
+    def _area_line(self, offset: Floats, width: float) -> Floats:
+        """(c, stations, e) effect of each cell under a unit load per metre of lane."""
+        line = np.einsum("cr,rse->cse", self._shares(offset, width), self._lead, optimize=True)
+        line *= (self.lengths(self.limits(offset)) * self.deck.stretch(offset)[:, None])[:, :, None]
+        return np.asarray(line)
 
     def _gain(self, table: LaneTable, rest: float) -> Floats:
         """(2, c, e) what a lane adds beyond the load of the remaining area it displaces."""
         if rest == 0.0:
             return table.value
-        lane = table.lane
-        nodes, weights = np.polynomial.legendre.leggauss(3)
-        share = self._shares(table.offset, lane.width, nodes, weights / 2.0)
-        line = np.einsum("cr,rse->cse", share, self._lead, optimize=True)
-        line *= rest * lane.width * self.lengths[None, :, None]
-        line *= self.deck.stretch(table.offset)[:, None, None]
+        line = rest * table.lane.width * self._area_line(table.offset, table.lane.width)
         displaced = np.stack(
             [np.maximum(line, 0.0).sum(axis=1), np.maximum(-line, 0.0).sum(axis=1)]
         )
@@ -495,19 +566,11 @@ class Placer:
         right, left = self.edges
         count = max(int(np.ceil((left - right) / OFFSET_STEP)), 1)
         width = (left - right) / count
-        return right + width * (np.arange(count) + 0.5), np.full(count, width)
-
-    def _rest_line(self, rest: float) -> Floats:
-        """(strips, stations, e) effect of the load of the remaining area on each cell."""
-        middle, width = self._strips()
-        share = self.deck.shares(middle).reshape(len(middle), self.rows)
-        line = np.einsum("cr,rse->cse", share, self._lead, optimize=True)
-        line *= rest * self.lengths[None, :, None]
-        line *= (width * self.deck.stretch(middle))[:, None, None]
-        return np.asarray(line)
+        return np.asarray(right + width * (np.arange(count) + 0.5)), np.full(count, width)
 
     def _rest_total(self, rest: float) -> Floats:
-        line = self._rest_line(rest)
+        middle, width = self._strips()
+        line = rest * width[:, None, None] * self._area_line(middle, 0.0)
         return np.stack(
             [np.maximum(line, 0.0).sum(axis=(0, 1)), np.maximum(-line, 0.0).sum(axis=(0, 1))]
         )
@@ -531,52 +594,55 @@ class Placer:
             result += self._rest_pattern(placed.placement.rest, sign, columns, taken)
         return result * placed.placement.factor
 
-    def _lane_pattern(
-        self, table: LaneTable, sign: int, columns: Ints, index: Ints
-    ) -> Floats:
+    def _lane_pattern(self, table: LaneTable, sign: int, columns: Ints, index: Ints) -> Floats:
         lane, stations = table.lane, self.deck.stations
         result = np.zeros((len(columns), self.rows, len(stations)))
         convoy = table.convoy[sign, index, columns]
         place = table.place[sign, index, columns]
-        keep = np.ones((len(columns), len(stations)))
-        for group in np.unique(table.bins[index]):
-            stretch = float(
-                self.deck.stretch(float(table.offset[table.bins == group].mean()))
-            )
+        length = self.lengths(table.limits[index])
+        for group in np.unique(table.group[index]):
+            stretch = self._stretch(table, int(group))
+            first = int(np.flatnonzero(table.group == group)[0])
             for number in np.unique(convoy):
-                rows = np.flatnonzero((convoy == number) & (table.bins[index] == group))
+                rows = np.flatnonzero((convoy == number) & (table.group[index] == group))
                 if number < 0 or rows.size == 0:
                     continue
                 shape = table.convoys[number]
-                places = table.positions[group][number]
-                wheels = table.wheels[index[rows]]
-                if shape.train.omit_relieving:
-                    axles = np.zeros((rows.size, len(stations)))
-                    for one in self._axle_stencils(shape, stretch, places):
-                        weight = one[place[rows]].toarray()
-                        line = np.einsum(
-                            "kr,rsk->ks", wheels, self._lead[:, :, columns[rows]], optimize=True
-                        )
-                        value = (weight * line).sum(axis=1) * (1.0 if sign == 0 else -1.0)
-                        axles += np.where(value[:, None] > 0.0, weight, 0.0)
-                else:
-                    axles = table.stencils[group][number][place[rows]].toarray()
-                result[rows] += lane.train_factor * wheels[:, :, None] * axles[:, None, :]
+                places = table.positions[group][number][place[rows]]
+                stands = [
+                    self._stand(shape, stretch, places, wheels.limits[first])
+                    for wheels in table.wheels
+                ]
+                shares = [wheels.shares[index[rows]] for wheels in table.wheels]
+                kept = self._kept(shape, stands, shares, columns[rows], sign)
+                for stand, share in zip(stands, shares, strict=True):
+                    axles = replace(stand, force=stand.force * kept).stencil().toarray()
+                    result[rows] += lane.train_factor * share[:, :, None] * axles[:, None, :]
                 if shape.train.clear is not None:
-                    cleared = self._cleared(shape, places, stretch)[place[rows]]
-                    order = np.arange(len(stations))
-                    keep[rows] *= ~(
-                        (order >= cleared[:, :1]) & (order < cleared[:, 1:])
-                    )
-        load = lane.uniform * lane.uniform_width * lane.uniform_factor
-        if load:
+                    length[rows] -= self._cleared(shape, places, stretch, table.limits[first])
+        if table.load:
             spread = table.spread[index]
             line = np.einsum("kr,rsk->ks", spread, self._lead[:, :, columns], optimize=True)
             adverse = line > 0.0 if sign == 0 else line < 0.0
-            weight = load * self.lengths * adverse * keep
+            weight = table.load * length * adverse
             weight = weight * self.deck.stretch(table.offset[index])[:, None]
             result += spread[:, :, None] * weight[:, None, :]
         return result
+
+    def _kept(
+        self, convoy: Convoy, stands: list[Stand], shares: list[Floats], columns: Ints, sign: int
+    ) -> Floats:
+        """(k, points) 1 where a point of the convoy stands, 0 where it is left out as relieving."""
+        shape = stands[0].force.shape
+        if not convoy.train.omit_relieving:
+            return np.ones(shape)
+        value = np.zeros(shape)
+        for stand, share in zip(stands, shares, strict=True):
+            line = np.einsum("kr,rsk->ks", share, self._lead[:, :, columns], optimize=True)
+            near = np.take_along_axis(line, stand.index, axis=1)
+            next_ = np.take_along_axis(line, stand.index + 1, axis=1)
+            value += stand.force * (near * (1.0 - stand.part) + next_ * stand.part)
+        return np.where(value > 0.0 if sign == 0 else value < 0.0, 1.0, 0.0)
 
     def _rest_pattern(
         self, rest: float, sign: int, columns: Ints, taken: list[tuple[Floats, float, Bools]]
@@ -592,9 +658,9 @@ class Placer:
         free = np.maximum(free, 0.0)
         line = np.einsum("cr,rsk->kcs", share, self._lead[:, :, columns], optimize=True)
         adverse = line > 0.0 if sign == 0 else line < 0.0
-        cell = rest * (width * self.deck.stretch(middle))[:, None] * self.lengths[None, :]
-        weight = adverse * cell[None] * free[:, :, None]
-        return np.einsum("cr,kcs->krs", share, weight, optimize=True)
+        metres = self.lengths(self.limits(middle)) * self.deck.stretch(middle)[:, None]
+        weight = adverse * (rest * width[:, None] * metres)[None] * free[:, :, None]
+        return np.asarray(np.einsum("cr,kcs->krs", share, weight, optimize=True))
 
     def effects(self, patterns: Floats) -> Floats:
         """(k, size) all effects of k patterns."""
@@ -611,13 +677,16 @@ class Placer:
             text = f"{lane.name} at y = {table.offset[index]:+.2f} m"
             number = int(table.convoy[sign, index, column])
             if number >= 0:
-                group = int(table.bins[index])
+                group = int(table.group[index])
                 place = table.positions[group][number][int(table.place[sign, index, column])]
                 convoy = table.convoys[number]
-                text += f" ({convoy.train.name}{convoy.note}, first axle at {place:.2f} m)"
+                word = "front" if convoy.half[0] else "first axle"
+                front = place + convoy.half[0] / self._stretch(table, group)
+                text += f" ({convoy.train.name}{convoy.note}, {word} at {front:.2f} m)"
             texts.append(text)
-        if placed.placement.rest and texts:
-            texts.append("rest of the carriageway on its adverse parts")
+        if placed.placement.rest:
+            place_ = "rest of the carriageway" if texts else "carriageway"
+            texts.append(f"{place_} on its adverse parts")
         return "; ".join(texts) or "no load"
 
 

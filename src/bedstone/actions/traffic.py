@@ -87,8 +87,8 @@ def _error(field: DeckField, effects: EffectMap) -> float:
     even = np.abs((mid - left) - (right - mid)) < 1e-6  # inside one deck member only
     base = base[:, :, leads]
     bend = np.abs((base[:, :-2] + base[:, 2:]) / 2.0 - base[:, 1:-1])[:, even]
-    kink = np.array([any(abs(m - c) < 1e-6 for line in field.deck.lines
-                         for c in (*line.start, *line.end)) for m in mid[even]], dtype=bool)  # fmt: skip
+    ends = np.concatenate([[*line.start, *line.end] for line in field.deck.lines])
+    kink = np.isin(np.round(mid[even], 5), np.round(ends, 5))
     bend = bend[:, ~kink]
     if bend.size == 0:
         return 0.0
@@ -107,7 +107,7 @@ def traffic_extremes(
     reach: tuple[float, float],
     interior: Ints,
 ) -> Extremes:
-    """The worst of alternative vertical load models for each effect, with what acts at the same time.
+    """The worst of alternative vertical load models for each effect, with what acts then.
 
     `interior`: effects to which models for interior reactions apply.
     """
@@ -118,7 +118,9 @@ def traffic_extremes(
     best = np.zeros((2, size))
     choice = np.full((2, size), -1, dtype=np.intp)
     full = Placer(field, base, leads, edges, kinks, reach)
-    narrow = Placer(field, base, np.intersect1d(leads, interior).astype(np.intp), edges, kinks, reach)
+    narrow = Placer(
+        field, base, np.intersect1d(leads, interior).astype(np.intp), edges, kinks, reach
+    )
     for model in models:
         placer = full if model.applies == "all" else narrow
         if len(placer.leads) == 0:
