@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from girder_cases import plain, stand
 
+import bedstone.bridge
 from bedstone.bridge.reader import read_bridge
 from bedstone.bridge.schema import Bridge
 from bedstone.bridge.tables import read_tables
@@ -17,6 +18,7 @@ from bedstone.model.stages import line_load
 from bedstone.model.tables import build_frame
 
 BROKEN = Path(__file__).parents[1] / "broken"
+TEMPLATES = Path(bedstone.bridge.__file__).parent / "templates"
 E, SECOND, AREA = 210e9, 0.02, 0.05
 PIECES, SPAN = 6, 30.0
 
@@ -320,3 +322,14 @@ def test_part_without_seat_and_mechanism_are_named(tmp_path):
     state = build(*frame_bridge(tmp_path, files)).states["steel"]
     with pytest.raises(UnstableError, match="mechanism"):
         condense(state.frame, state.seats)
+
+
+@pytest.mark.parametrize("kind", ["frame", "truss"])
+def test_templates_become_structures_that_condense(kind):
+    path = TEMPLATES / f"{kind}.toml"
+    bridge = read_bridge(path)
+    structure = build(bridge, read_tables(bridge, path.parent))
+    for state in structure.states.values():
+        assert max(condense(state.frame, state.seats).residuals.__dict__.values()) < 1e-9
+    for load in structure.loads:
+        assert -load.vector.reshape(-1, 6)[:, 2].sum() == pytest.approx(load.total, rel=1e-9)

@@ -337,6 +337,21 @@ def test_even_warmth_only_lengthens_a_truss(joints, slab_composite):
     assert np.abs(effects.force).max() < 1.0
 
 
+def test_slab_shortens_the_truss_only_where_it_is_tied_to_it():
+    # a slab that slides leaves the bearings alone; one that is tied pulls the ends together, by
+    # less than its own free shortening
+    def movement(slab_composite):
+        structure = build_truss(truss_bridge((6,), slab_composite=slab_composite))
+        state = structure.states["long"]
+        effects, _ = deflect(structure, "long", state.shortening(3e-4))
+        return effects.movement
+
+    assert np.abs(movement(False)).max() < 1e-12
+    free = -3e-4 * 48.0
+    assert np.all(movement(True)[-2:, 0, 0] < 0.05 * free)
+    assert np.all(movement(True)[-2:, 0, 0] > free)
+
+
 def test_a_warm_top_chord_turns_the_ends_like_a_beam():
     # standard: theta = alpha dT L / (2 h) at each end, h between the chord axes; the chord between
     # joints keeps the curvature of the whole (a continuous chord in rigid joints follows it)

@@ -24,6 +24,7 @@ from bedstone.mechanics.condense import SeatPoints
 from bedstone.mechanics.frame import Floats, Frame, FrameBuilder, Ints
 from bedstone.model.alignment import Axis
 from bedstone.model.deck import Deck, DeckLine
+from bedstone.model.girders import axis_of
 from bedstone.model.stages import permanent_loads, usual_stages
 from bedstone.model.structure import SeatPlace, State, StateName, Structure
 
@@ -42,7 +43,7 @@ def build_frame(bridge: Bridge, tables: FrameData) -> Structure:
     names = bridge.superstructure
     if not isinstance(names, FrameTables):
         raise TypeError("build_frame needs a bridge of kind frame")
-    axis = _axis(bridge)
+    axis = axis_of(bridge.alignment, bridge.support[0].chainage)
     faults: list[Fault] = []
     points = np.array([tables.nodes.x, tables.nodes.y, tables.nodes.z]).T
     courses, reversed_members = _courses(axis, tables, points, names, faults)
@@ -85,14 +86,6 @@ def build_frame(bridge: Bridge, tables: FrameData) -> Structure:
         deck_type=names.deck_type,
         deck_width=float(np.ptp(points[:, 1])) if deck is None else deck.left - deck.right,
     )
-
-
-def _axis(bridge: Bridge) -> Axis:
-    radius = bridge.alignment.radius
-    if radius is None:
-        return Axis(bridge.support[0].chainage)
-    turn = 1.0 if bridge.alignment.turn == "left" else -1.0
-    return Axis(bridge.support[0].chainage, turn / radius)
 
 
 # ------------------------------------------------------------------ nodes and members

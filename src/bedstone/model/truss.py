@@ -258,15 +258,11 @@ def _deck(truss: Truss, axis: Axis, whole: TrussFrame, slab: bool) -> Deck:
                 offset=float(ends[0, 0, 1]),
             )
         )
-    return Deck(
-        axis=axis,
-        lines=tuple(lines),
-        right=lines[0].offset - (truss.slab.overhang_right if truss.slab else 0.0),
-        left=lines[-1].offset + (truss.slab.overhang_left if truss.slab else 0.0),
-        first=min(float(line.start[0]) for line in lines),
-        last=max(float(line.end[-1]) for line in lines),
-        slab=slab and len(lines) > 1,
-    )
+    right = lines[0].offset - (truss.slab.overhang_right if truss.slab else 0.0)
+    left = lines[-1].offset + (truss.slab.overhang_left if truss.slab else 0.0)
+    deck = Deck(axis, tuple(lines), right, left, 0.0, 0.0, slab=slab and len(lines) > 1)
+    starts, ends = deck.limits(np.array([right, left]))
+    return replace(deck, first=float(starts.min()), last=float(ends.max()))
 
 
 def _haunch(

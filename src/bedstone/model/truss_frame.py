@@ -30,7 +30,7 @@ import numpy as np
 
 from bedstone.bridge.schema import Materials, Slab, Truss
 from bedstone.mechanics.frame import Bools, Floats, Frame, FrameBuilder, Ints
-from bedstone.model.sections import RECTANGLE_SHEAR, SectionProperties, section_properties
+from bedstone.model.sections import SectionProperties, section_properties, slab_strip
 from bedstone.model.truss_layout import Brace, Joint, Plane
 
 #: Pieces of a panel between strips of slab.
@@ -70,13 +70,16 @@ class Part:
         height = float(np.interp(joint.point, np.arange(len(self.heights)), self.heights))
         return self.loaded_level + (height if joint.chord == "top" else -height)
 
-    def chord_levels(self, point: float) -> tuple[float, float]:
-        """Levels of the top and the bottom chord at a point; beyond a chord's end, of its end."""
-        top, bottom = (
-            float(np.interp(point, [j.point for j in chord], [self.level(j) for j in chord]))
-            for chord in (self.plane.chord("top"), self.plane.chord("bottom"))
+    def chord_levels(self, points: Floats) -> Floats:
+        """Levels (k, 2) of top and bottom chord at points (k,); beyond a chord's end, its end's."""
+        chords = self.plane.chord("top"), self.plane.chord("bottom")
+        return np.stack(
+            [
+                np.interp(points, [j.point for j in chord], [self.level(j) for j in chord])
+                for chord in chords
+            ],
+            axis=-1,
         )
-        return top, bottom
 
 
 @dataclass(frozen=True)
@@ -101,22 +104,8 @@ class SlabStock:
     composite: bool
 
     def strip(self, width: float) -> Stock:
-        """A strip of slab; torsion t^3 / 6 in each direction (usual grillage practice)."""
-        t = self.thickness
-        area = width * t
-        properties = SectionProperties(
-            material="concrete",
-            A=area,
-            centroid=t / 2.0,
-            depth=t,
-            Iy=area * t**2 / 12.0,
-            Iz=area * width**2 / 12.0,
-            J=area * t**2 / 6.0,
-            Ay=RECTANGLE_SHEAR * area,
-            Az=RECTANGLE_SHEAR * area,
-            top_width=0.0,
-        )
-        return Stock(properties, self.E, self.G, 0.0)
+        """A strip of this slab; its weight comes with the load of the slab."""
+        return Stock(slab_strip(width, self.thickness), self.E, self.G, 0.0)
 
 
 @dataclass(frozen=True)
@@ -187,10 +176,10 @@ class _Assembly:
         self.builder = FrameBuilder()
         self.groups: dict[str, list[int]] = {}
         self.members: list[tuple[int, int, Stock]] = []
-        self.levels: list[tuple[float, float]] = []  # of the chords at each node
+        self.points: list[float] = []  # of the nodes, in panels of their part
 
     def node(self, part: Part, point: float, y: float, z: float) -> int:
-        self.levels.append(part.chord_levels(point))
+        self.points.append(point)
         return self.builder.node(*part.position(point, y), z)
 
     def bar(self, group: str, i: int, j: int) -> int:
@@ -245,18 +234,20 @@ def assemble(
     joints: list[tuple[dict[Joint, int], dict[Joint, int]]] = []
     floors: list[list[list[int]]] = []
     lines: list[list[int]] = [[] for _ in truss.stringer_offsets]
+    levels: list[Floats] = []  # of the chords at each node
     for part in parts:
+        first = len(assembly.points)
         sides = _planes(assembly, truss, part)
         _braces(assembly, truss, part, sides)
         floor = _cross_girders(assembly, truss, part, sides)
         floors.append(_stringers(assembly, truss, part, floor, lines))
         joints.append(sides)
+        levels.append(part.chord_levels(np.array(assembly.points[first:])))
     if slab is not None:
         for part, grid in zip(parts, floors, strict=True):
             _slab(assembly, truss, part, grid, slab)
-    levels = np.array(assembly.levels)
     ends = np.array([(i, j) for i, j, _ in assembly.members], dtype=np.intp)
-    middle = levels[ends].mean(axis=1)
+    middle = np.concatenate(levels)[ends].mean(axis=1)
     return TrussFrame(
         frame=assembly.builder.frame(),
         groups={name: np.array(group, dtype=np.intp) for name, group in assembly.groups.items()},
