@@ -24,7 +24,8 @@ VALUES = [
     "[" * 40 + "]" * 40, "{ a = " * 40 + "1" + "}" * 40,
 ]  # fmt: skip
 LINES = [
-    "[bridge]", "[[support]]", "[superstructure]", "[[stage]]", "[arrangement.seats.A1-1]", "[a.b.c]",
+    "[bridge]", "[[support]]",
+    "[superstructure]", "[[stage]]", "[arrangement.seats.A1-1]", "[a.b.c]",
     "]", "=", '"""', "x.y = 1", "\ufeff", "\x00", "[superstructure.sections.a]",
     "[[stage.loads]]", "[values.x]", "[choices]",
     ".".join("a" * 400) + " = 1",
