@@ -10,6 +10,7 @@ beam. Beyond the outer lines it cantilevers. Along the lines the load is exact f
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import scipy.sparse as sp
@@ -138,8 +139,10 @@ class Deck:
         return frame.point_loads(line.members[index], fraction, force, couple)
 
     def unit_line_loads(self, frame: Frame, stations: Floats) -> sp.csc_array:
-        """Sparse (freedoms, 2 lines k): a unit downward force, then a unit moment about the tangent,
-        on each line at k stations. Order: line, kind, station."""
+        """Sparse (freedoms, 2 lines k) load vectors of unit loads on the lines at k stations.
+
+        A unit downward force, then a unit moment about the tangent; order: line, kind, station.
+        """
         one, none = np.ones(len(stations)), np.zeros(len(stations))
         blocks = []
         for line in self.lines:
@@ -176,7 +179,7 @@ class Deck:
         cuts = sorted({right, left, *(x.offset for x in self.lines if right < x.offset < left)})
         nodes, weights = np.polynomial.legendre.leggauss(3)
         result = np.zeros(frame.freedoms)
-        for low, high in zip(cuts[:-1], cuts[1:], strict=True):
+        for low, high in pairwise(cuts):
             for node, weight in zip(nodes, weights, strict=True):
                 y = (low + high) / 2.0 + node * (high - low) / 2.0
                 result += self.line_load(
