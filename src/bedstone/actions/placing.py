@@ -529,7 +529,7 @@ class Placer:
         for sign in range(2):
             for effect in range(effects):
                 state, mark = counts, len(marks) - 1
-                while mark > 0 and sum(state):
+                while mark > 0 and any(state):
                     which = int(how[state][0][mark, sign, effect])
                     if which < 0:
                         break

@@ -54,7 +54,8 @@ def direction(
 ) -> float:
     """Direction of the bearing's x' in plan, rad from global x.
 
-    Toward the fixed point: the sense along rising chainage is taken, so that signs stay comparable.
+    Toward the fixed point: the sense along rising chainage is taken, so that signs stay comparable;
+    square to the axis, the sense to the left.
     """
     axis = float(structure.axis.angle(support.chainage))
     if seat.direction == "axis":
@@ -70,7 +71,8 @@ def direction(
         if np.linalg.norm(reach) < 1e-6:
             return axis
         angle = float(np.arctan2(reach[1], reach[0]))
-        if np.cos(angle - axis) < 0.0:
+        ahead = np.cos(angle - axis)
+        if ahead < -1e-9 or (abs(ahead) <= 1e-9 and np.sin(angle - axis) < 0.0):
             angle += np.pi
         return float(np.arctan2(np.sin(angle), np.cos(angle)))
     return axis + float(seat.direction)

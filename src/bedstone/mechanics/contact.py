@@ -6,18 +6,26 @@ positive semidefinite), the gaps d and the true compressions n satisfy
 
     n = N + A d,   n >= 0,   d >= 0,   n . d = 0,
 
-a linear complementarity problem, solved by principal pivoting (Murty's least-index rule, finite).
+a linear complementarity problem. It says that of all states in equilibrium without tension the one
+nearest to the two-sided solution is taken: with A = G G' minimise |x| subject to N + G x >= 0, which
+has a solution exactly where some state without tension is in equilibrium, and then one only for n.
+This least-distance problem is solved through non-negative least squares (Lawson and Hanson, Solving
+Least Squares Problems, chapter 23), which ends after finitely many steps also where A is singular,
+as it is for every bridge on more than three bearings.
 """
 
 from __future__ import annotations
 
 import numpy as np
+from scipy.optimize import nnls
 
 from bedstone.errors import CheckError, UnstableError
 from bedstone.mechanics.frame import Floats
 
-#: Relative size of forces and gaps that counts as zero.
+#: Relative size of forces and stiffnesses that counts as zero.
 SMALL = 1e-9
+#: Relative error that a state of contact may show.
+TOLERANCE = 1e-6
 
 
 def open_gaps(compression: Floats, raising: Floats) -> Floats:
@@ -26,28 +34,32 @@ def open_gaps(compression: Floats, raising: Floats) -> Floats:
     - `compression` (k,): N of the two-sided solution, N, + in compression
     - `raising` (k, k): A, N/m
 
-    Raises `UnstableError` when lifting needs no force (the bridge overturns), `CheckError` when no
-    state of contact is found.
+    Raises `UnstableError` when no state without tension is in equilibrium (the bridge overturns),
+    `CheckError` when the state found is not one of contact.
     """
     count = len(compression)
     if count == 0 or compression.min() >= 0.0:
         return np.zeros(count)
-    top = float(np.abs(compression).max())
-    stiff = float(np.abs(np.diag(raising)).max(initial=0.0))
-    lifted = np.zeros(count, dtype=bool)
-    for _ in range(50 * count + 50):
-        gap = np.zeros(count)
-        if lifted.any():
-            block = raising[np.ix_(lifted, lifted)]
-            if np.linalg.eigvalsh(block)[0] <= SMALL * max(stiff, 1e-300):
-                raise UnstableError(
-                    "the superstructure lifts off its bearings and overturns: nothing holds it down"
-                )
-            gap[lifted] = np.linalg.solve(block, -compression[lifted])
-        force = compression + raising @ gap
-        wrong = np.where(lifted, gap < 0.0, force < -SMALL * top)
-        if not wrong.any():
-            return gap
-        first = int(np.argmax(wrong))
-        lifted[first] = not lifted[first]
-    raise CheckError("no state of contact was found for bearings that can only push")
+    force = float(np.abs(compression).max())
+    stiff = float(np.abs(raising).max())
+    values, vectors = np.linalg.eigh((raising + raising.T) / (2.0 * max(stiff, 1e-300)))
+    kept = values > SMALL
+    shape = vectors[:, kept] * np.sqrt(values[kept])  # G, scaled
+    wanted = compression / force
+    target = np.zeros(shape.shape[1] + 1)
+    target[-1] = 1.0
+    answer, _ = nnls(np.vstack([shape.T, -wanted]), target)
+    # what the residual leaves of the target: 1 / (1 + |x|^2), zero where there is no solution
+    left = 1.0 + float(wanted @ answer)
+    if left <= SMALL:
+        raise UnstableError(
+            "the superstructure lifts off its bearings and overturns: nothing holds it down"
+        )
+    gap = answer / left
+    found = wanted + shape @ (shape.T @ gap)
+    error = max(float(-found.min()), float(np.abs(found[gap > 0.0]).max(initial=0.0)))
+    if error > TOLERANCE:
+        raise CheckError(
+            f"contact of the bearings: forces are off by {error:.1e} of the largest compression"
+        )
+    return np.asarray(gap * (force / stiff))
