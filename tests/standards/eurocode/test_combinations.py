@@ -195,3 +195,23 @@ def test_the_engineers_own_factor_counts(values: Values) -> None:
     chosen = Values("eurocode", {own.name: own})
     found = by_name(FAMILY.combinations(chosen, ROAD))
     assert adverse(found["ULS 6.10 thermal"])["thermal"] == 1.4
+
+
+@pytest.mark.parametrize(
+    ("name", "expected"),
+    # Tables A2.1, A2.3, A2.4(A) and UK Table NA.A2.4(B), written down a second time from memory.
+    [
+        ("recommended.gamma.surfacing_equ", (1.05, 0.95)),
+        ("uk.gamma.surfacing", (1.20, 0.95)),
+        ("recommended.psi.gr1b", (0.0, 0.75, 0.0)),
+        ("recommended.psi.gr4", (0.0, 0.75, 0.0)),
+        ("recommended.psi.rail_one_track", (0.8, 0.8, 0.0)),
+        ("recommended.psi.rail_two_tracks", (0.8, 0.7, 0.0)),
+        ("recommended.psi.rail_sw2", (0.0, 1.0, 0.0)),
+        ("recommended.psi.wind_road", (0.6, 0.2, 0.0)),
+        ("recommended.psi.wind_rail", (0.75, 0.5, 0.0)),
+        ("uk.psi.wind_road", (0.5, 0.2, 0.0)),
+    ],
+)
+def test_recalled_factors(values: Values, name: str, expected: tuple[float, ...]) -> None:
+    assert values.row(f"combinations.{name}") == expected

@@ -277,3 +277,61 @@ def test_faults_of_tracks_are_told_one_by_one(values, rail) -> None:
         traffic.groups(values, rail(tracks=()), "recommended")
     with pytest.raises(InputError, match="spans"):
         traffic.groups(values, rail(spans=()), "recommended")
+
+
+@pytest.mark.parametrize(
+    ("name", "factors"),
+    # Table 6.11 from memory: vertical, traction or braking, centrifugal, nosing.
+    [
+        ("gr11", (1.0, 1.0, 0.5, 0.5)),
+        ("gr12", (1.0, 0.5, 1.0, 1.0)),
+        ("gr13", (0.5, 1.0, 0.5, 0.5)),
+        ("gr14", (0.5, 0.5, 1.0, 1.0)),
+        ("gr15", (1.0, None, 1.0, 1.0)),
+        ("gr16", (1.0, 1.0, 0.5, 0.5)),
+        ("gr17", (1.0, 0.5, 1.0, 1.0)),
+        ("gr21", (1.0, 1.0, 0.5, 0.5)),
+        ("gr22", (1.0, 0.5, 1.0, 1.0)),
+        ("gr23", (0.5, 1.0, 0.5, 0.5)),
+        ("gr24", (0.5, 0.5, 1.0, 1.0)),
+        ("gr26", (1.0, 1.0, 0.5, 0.5)),
+        ("gr27", (1.0, 0.5, 1.0, 1.0)),
+    ],
+)
+def test_factors_of_the_groups(values, rail, name: str, factors: tuple[float, ...]) -> None:
+    facts = rail(
+        tracks=(TRACK, replace(TRACK, offset=4.0)),
+        radius=700.0,
+        models=("LM71", "SW/2", "unloaded train"),
+    )
+    group = next(g for g in traffic.groups(values, facts, "recommended") if g.name == name)
+    kinds = {force.kind: factor for force, factor in group.horizontals}
+    found = (group.vertical_factor, *map(kinds.get, ("braking", "centrifugal", "transverse")))
+    assert found == factors
+
+
+def test_sw2_group_on_two_tracks_takes_the_worse_pairing(values, rail) -> None:
+    tracks = (TRACK, replace(TRACK, offset=4.0))
+    facts = rail(spans=(60.0,), unit_length=60.0, tracks=tracks)
+    force = traffic.rail_along(values, facts, [("SW/2", "LM71")])
+    assert force is not None
+    # By hand on 60 m: SW/2 loads 50 m and brakes with 1750 kN, LM71 pulls with 1000 kN: 2750 kN;
+    # the other way 1000 + 1200 kN.
+    assert force.along == pytest.approx(2750e3)
+
+
+def test_alpha_classes(values: Values) -> None:
+    # 6.3.2(3) from memory.
+    assert values.row("rail.alpha.classes") == (0.75, 0.83, 0.91, 1.0, 1.1, 1.21, 1.33, 1.46)
+
+
+@pytest.mark.parametrize(("count", "k"), [(2, 1.2), (3, 1.3), (4, 1.4), (5, 1.5), (7, 1.5)])
+def test_factor_of_the_number_of_spans(values, rail, count: int, k: float) -> None:
+    # Table 6.2, 5.2 from memory.
+    facts = rail(spans=(20.0,) * count, unit_length=20.0 * count)
+    assert en.determinant_length(values, facts).value == pytest.approx(20 * k)
+
+
+def test_beyond_300_km_h_the_speed_no_longer_counts(values: Values) -> None:
+    f = [horizontal.speed_reduction(values, V / 3.6, 20.0).value for V in (301, 315, 350)]
+    assert f[0] == f[1] == f[2] == pytest.approx(0.197 + 0.803 * sqrt(2.88 / 20))

@@ -19,6 +19,7 @@ from bedstone.standards.values import Values
         (5.4, 2, 2.7, 0.0),
         (5.9, 2, 2.95, 0.0),
         (6.0, 2, 3.0, 0.0),
+        (6.2, 2, 3.0, 0.2),
         (9.0, 3, 3.0, 0.0),
         (14.9, 4, 3.0, 2.9),
     ],
@@ -94,6 +95,9 @@ def test_lm2_axle_and_wheel(values: Values) -> None:
     assert axle.lanes[0].train_factor == 0.8
     assert wheel.lanes[0].trains[0].axles[0].force == 200e3
     assert wheel.lanes[0].trains[0].track == 0.0
+    # Wheels 2.0 m apart and 0.60 m wide, from memory of 4.3.3.
+    assert axle.lanes[0].trains[0].track == 2.0
+    assert (axle.lanes[0].width, wheel.lanes[0].width) == pytest.approx((2.6, 0.6))
 
 
 def test_least_alpha_is_stated_not_forced(values: Values) -> None:
@@ -126,7 +130,15 @@ def test_braking_is_at_least_180_kN_times_alpha(values: Values) -> None:
 @pytest.mark.parametrize(
     ("radius", "force"),
     # Table 4.3 from memory; Q_v = 2 x (300 + 200 + 100) = 1200 kN on three lanes.
-    [(100, 240.0), (199.9, 240.0), (200, 240.0), (400, 120.0), (1500, 32.0), (1501, 0.0)],
+    [
+        (100, 240.0),
+        (199.9, 240.0),
+        (200, 240.0),
+        (205, 48e3 / 205),
+        (400, 120.0),
+        (1500, 32.0),
+        (1501, 0.0),
+    ],
 )
 def test_centrifugal_force(values: Values, radius: float, force: float) -> None:
     alpha = en.adjustment(values, {})

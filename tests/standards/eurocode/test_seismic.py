@@ -77,3 +77,24 @@ def test_faults(values, road) -> None:
             en.seismic_case(values, road(choices={**SHAKEN, **bad}), 0.4, 0.4)
     with pytest.raises(BedstoneError, match="period"):
         en.seismic_case(values, road(choices=SHAKEN), -0.1, 0.4)
+
+
+@pytest.mark.parametrize(
+    ("soil", "row"),
+    # EN 1998-1, Table 3.2 (S, T_B, T_C, T_D), written down a second time from memory.
+    [
+        ("A", (1.0, 0.15, 0.4, 2.0)),
+        ("B", (1.2, 0.15, 0.5, 2.0)),
+        ("C", (1.15, 0.20, 0.6, 2.0)),
+        ("D", (1.35, 0.20, 0.8, 2.0)),
+        ("E", (1.4, 0.15, 0.5, 2.0)),
+    ],
+)
+def test_ground_types(values: Values, soil: str, row: tuple[float, ...]) -> None:
+    assert values.row(f"seismic.soil.{soil}") == row
+
+
+def test_the_rigid_bridge_follows_the_ground_below_0_03_s(values: Values) -> None:
+    # EN 1998-2, 4.1.6(9), from memory: q does not count there.
+    assert en.design_spectrum(values, 0.0299, "A", 1.0, 3.0).value == 1.0
+    assert en.design_spectrum(values, 0.0301, "A", 1.0, 3.0).value < 0.71

@@ -46,6 +46,7 @@ def test_probability_out_of_range_is_refused(values: Values, probability: float)
         ("thickness", 0.05, 1.0, 1.0),
         ("thickness", 0.1, 0.7, 1.2),
         ("thickness", 0.075, 0.85, 1.1),
+        ("thickness", 0.025, 1.3, 0.8),
         ("thickness", 0.3, 0.7, 1.2),
         ("ballast", 0.05, 0.6, 1.4),
     ],
