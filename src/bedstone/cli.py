@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -19,7 +19,9 @@ from bedstone.cautions import SHORT
 from bedstone.errors import BedstoneError, CheckError, Fault, InputError
 
 if TYPE_CHECKING:
-    from rich.console import Console
+    from rich.console import RenderableType
+
+    from bedstone.schedule.result import Schedule
 
 DONE, CHECK_FAILS, BAD_INPUT, PROGRAM_FAULT = 0, 1, 2, 3
 
@@ -115,33 +117,132 @@ def check(
 def _standing(file: Path) -> str:
     """Build, condense and support the bridge of a file; return what stands in one line."""
     from bedstone.articulation.arrangement import arrange, stand
+    from bedstone.articulation.prepared import prepare
     from bedstone.bridge import arrangement_functions, read_bridge, read_tables, seat_marks
     from bedstone.bridge.tables import ReactionData
-    from bedstone.mechanics.condense import condense
-    from bedstone.model.build import build
 
     bridge = read_bridge(file)
     tables = read_tables(bridge, file.parent, file.name)
     functions = arrangement_functions(bridge, tables)
-    supports = len(bridge.support)
+    supports = list(bridge.support)
     parts = [
         bridge.bridge.name,
         _count(len(seat_marks(bridge, tables)), "seat"),
-        _count(supports, "support"),
-        _count(supports - 1, "span"),
+        _count(len(supports), "support"),
+        _count(len(supports) - 1, "span"),
         f"arrangement {bridge.arrangement.name}",
     ]
     if isinstance(tables, ReactionData):
         return _plain(", ".join([*parts, "no model: reactions are given"]))
-    structure = build(bridge, tables)
-    arranged = arrange(structure, bridge.support, functions, bridge.arrangement.fixed_point)
-    redundancy = 0
-    for state in structure.states.values():
-        # the last state is the finished bridge; each is condensed, so a loose part shows anywhere
-        condensed = condense(state.frame, state.seats)
-        standing = stand(structure, bridge.support, condensed, arranged)
-        redundancy = standing.supported.redundancy
-    return _plain(", ".join([*parts, f"held {redundancy} times beyond what is needed"]))
+    prepared = prepare(bridge, tables)
+    structure = prepared.structure
+    arranged = arrange(structure, supports, functions, bridge.arrangement.fixed_point)
+    final = prepared.condensed[prepared.final]
+    redundancy = stand(structure, supports, final, arranged).supported.redundancy
+    held = f"indeterminate to degree {redundancy}" if redundancy else "determinate"
+    return _plain(", ".join([*parts, f"statically {held} at its bearings"]))
+
+
+@app.command(epilog=SHORT)
+def schedule(
+    file: BridgeFile,
+    standard: Annotated[
+        str | None,
+        typer.Option(metavar="FAMILY", help="eurocode, aashto or irc, instead of the file's."),
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print JSON instead of tables.")] = False,
+    folder: Annotated[
+        Path | None,
+        typer.Option("--csv", metavar="DIR", help="Also write seats.csv and supports.csv there."),
+    ] = None,
+    seat: Annotated[
+        str | None,
+        typer.Option(metavar="MARK", help="One seat in full: what acts with each extreme."),
+    ] = None,
+    limit_state: Annotated[
+        str | None,
+        typer.Option(metavar="TEXT", help="Limit states whose name holds this, or all."),
+    ] = None,
+) -> None:
+    """Compute the schedule of bearings of a bridge."""
+    from bedstone.output import tables
+    from bedstone.output.data import schedule_to_csv, schedule_to_json
+    from bedstone.output.sheets import chosen_limit_states
+    from bedstone.schedule.make import FAMILIES
+
+    if standard is not None:
+        _one_of(standard, FAMILIES, "--standard")
+    made = _make(file, standard)
+    states = chosen_limit_states(made, limit_state)
+    view = (
+        tables.schedule_view(made, states) if seat is None else tables.seat_view(made, seat, states)
+    )
+    parts = list(view)  # an unknown seat is told before anything is written
+    if folder is not None:
+        seats_csv, supports_csv = schedule_to_csv(made)
+        _write(folder, {"seats.csv": seats_csv, "supports.csv": supports_csv})
+    if as_json:
+        sys.stdout.write(schedule_to_json(made))
+    else:
+        _print(parts)
+
+
+@app.command(epilog=SHORT)
+def schema(
+    what: Annotated[
+        str, typer.Argument(metavar="[bridge|schedule]", help="Which of the two.")
+    ] = "bridge",
+) -> None:
+    """Print the JSON Schema of a bridge file or of a schedule."""
+    import json
+
+    if _one_of(what, ("bridge", "schedule"), "schema") == "bridge":
+        from bedstone.bridge.export import json_schema
+
+        described = json_schema()
+    else:
+        from bedstone.output.data import schedule_schema
+
+        described = schedule_schema()
+    typer.echo(json.dumps(described, indent=1, ensure_ascii=False))
+
+
+@app.command(epilog=SHORT)
+def demo(
+    out: Annotated[
+        Path, typer.Option("--out", metavar="DIR", help="Folder to leave the results in.")
+    ] = Path("bedstone-demo"),
+) -> None:
+    """Compute a ready bridge and leave its schedule as tables, data and a picture."""
+    from bedstone.bridge.templates import template
+    from bedstone.files import write_atomically
+    from bedstone.output import tables
+    from bedstone.output.data import schedule_to_csv, schedule_to_json
+    from bedstone.output.page import page
+    from bedstone.output.plan import plan_svg
+    from bedstone.output.sheets import chosen_limit_states
+
+    file, text = out / "bridge.toml", template("truss")
+    if file.exists() and file.read_bytes() != text.encode("utf-8"):
+        allowed = "the demonstration bridge unchanged, or another folder with --out"
+        raise InputError([Fault(str(file), "file", "a bridge file of yours", allowed)])
+    out.mkdir(parents=True, exist_ok=True)
+    write_atomically(file, text)
+    made = _make(file, None)
+    states = chosen_limit_states(made, None)
+    seats_csv, supports_csv = schedule_to_csv(made)
+    plan = plan_svg(made)
+    results = {
+        "schedule.json": schedule_to_json(made),
+        "seats.csv": seats_csv,
+        "supports.csv": supports_csv,
+        "schedule.txt": tables.to_text(tables.schedule_view(made, states), _PIPED),
+        "plan.svg": plan,
+        "index.html": page(made, plan, states),
+    }
+    _print(tables.schedule_view(made, states))
+    _write(out, results)
+    typer.echo(f"bridge file: {file}\nopen in a browser: {out / 'index.html'}", err=True)
 
 
 @app.command(epilog=SHORT)
@@ -162,21 +263,19 @@ def sources(
     from typing import get_args
 
     from bedstone.bridge.schema import Head
+    from bedstone.output import sheets
+    from bedstone.output.tables import printed
     from bedstone.standards.values import load_pack
 
     known = tuple(get_args(Head.model_fields["standard"].annotation))
     families = known if family is None else (_one_of(family, known, "FAMILY"),)
     bases = ("print", "secondary", "memory")
     wanted = bases if basis is None else (_one_of(basis, bases, "--basis"),)
-    from bedstone.output.tables import sources_table
-
     values = [
         value for name in families for value in load_pack(name).values() if value.basis in wanted
     ]
-    console = _console()
-    console.print(sources_table(values))
     counts = ", ".join(f"{sum(value.basis == each for value in values)} {each}" for each in wanted)
-    console.print(f"{len(values)} values: {counts}", markup=False, highlight=False)
+    _print([*printed(sheets.sources(values)), f"\n{len(values)} values: {counts}"])
 
 
 # ------------------------------------------------------------------ what the verbs share
@@ -200,7 +299,7 @@ def _guarded(run: Callable[[], object]) -> int:
     except (BedstoneError, OSError) as error:
         _complain(error)
         return BAD_INPUT
-    except Exception as error:  # noqa: BLE001 - the last resort; the details are one variable away
+    except Exception as error:
         if os.environ.get("BEDSTONE_TRACEBACK"):
             raise
         typer.echo(
@@ -210,6 +309,37 @@ def _guarded(run: Callable[[], object]) -> int:
         )
         return PROGRAM_FAULT
     return DONE
+
+
+def _make(file: Path, standard: str | None) -> Schedule:
+    """The schedule of a bridge file, with a bar on stderr while someone waits at a terminal."""
+    from rich.console import Console
+    from rich.progress import Progress
+
+    from bedstone.bridge import read_bridge
+    from bedstone.schedule.make import make_schedule
+
+    bridge = read_bridge(file)
+    console = Console(stderr=True)
+    if not console.is_terminal:
+        return make_schedule(bridge, file.parent, standard)
+    with Progress(console=console, transient=True) as bar:
+        task = bar.add_task("building the bridge", total=None)
+
+        def advance(done: int, total: int, text: str) -> None:
+            bar.update(task, completed=done, total=total, description=_plain(text))
+
+        return make_schedule(bridge, file.parent, standard, advance)
+
+
+def _write(folder: Path, contents: dict[str, str]) -> None:
+    """Write files into a folder, made where it is missing, and say so on stderr."""
+    from bedstone.files import write_atomically
+
+    folder.mkdir(parents=True, exist_ok=True)
+    for name, text in contents.items():
+        write_atomically(folder / name, text)
+        typer.echo(f"written: {folder / name}", err=True)
 
 
 def _complain(error: BedstoneError | OSError, file: Path | None = None) -> None:
@@ -241,12 +371,19 @@ def _plain(text: str) -> str:
     return "".join(letter if letter.isprintable() else " " for letter in text)
 
 
-def _console() -> Console:
+def _print(parts: Iterable[RenderableType]) -> None:
+    """Print tables: with colours in a window, as plain text into a file or another program."""
     from rich.console import Console
 
+    from bedstone.output.tables import show, to_text
+
     console = Console()
-    console.width = max(console.width, _NARROWEST) if console.is_terminal else _PIPED
-    return console
+    if console.is_terminal:
+        console.width = max(console.width, _NARROWEST)
+        show(console, parts)
+    else:
+        told = os.environ.get("COLUMNS", "")
+        sys.stdout.write(to_text(parts, max(int(told), _NARROWEST) if told.isdigit() else _PIPED))
 
 
 if __name__ == "__main__":

@@ -203,7 +203,7 @@ def truss() -> Schedule:
         seat("A2-1", "guided along", 56.0, -2.8, "roller"),
         seat("A2-2", "free", 56.0, 2.8, "roller"),
     )
-    outline = tuple(((0.0, y), (56.0, y)) for y in (-2.8, -0.9, 0.9, 2.8))
+    outline = tuple(((0.0, y), (56.0, y)) for y in (-3.1, 3.1, -2.8, 2.8))
     return make("Through truss for a single track", supports, seats, 1_450_000.0, outline)
 
 
@@ -233,14 +233,9 @@ def skew() -> Schedule:
         for mark, x in zip(marks, chainages, strict=True)
         for line, y in enumerate(offsets, start=1)
     )
-
-    def across(x: float) -> tuple[tuple[float, float], ...]:
-        return tuple((x - y * math.tan(angle), y) for y in (-5.6, 5.6))
-
-    edge = tuple(
-        tuple((x - y * math.tan(angle), y) for x in (-0.5, 64.5)) for y in (-5.6, *offsets, 5.6)
+    outline = tuple(
+        tuple((x - y * math.tan(angle), y) for x in (-0.5, 64.5)) for y in (-5.6, 5.6, *offsets)
     )
-    outline = (*edge, across(-0.5), across(64.5))
     name = "Composite girders of two spans, skew"
     return make(name, supports, seats, 1_100_000.0, outline)
 
