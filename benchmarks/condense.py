@@ -20,7 +20,7 @@ def run() -> list[Row]:
             lines = np.linspace(0, stations - 1, SUPPORTS).round().astype(int)
             seats = seats_below(nodes[lines][:, ::2])
             _ = frame.stiffness  # assembled once, for whatever comes later
-            seconds = best_of(2, lambda f=frame, s=seats: condense(f, s))
+            seconds = best_of(3, lambda f=frame, s=seats: condense(f, s))
             rows.append(
                 Row(
                     f"condense {frame.freedoms:6d} freedoms to {len(seats.node)} seats",

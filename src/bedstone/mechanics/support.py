@@ -144,7 +144,8 @@ class Supported:
         answer, free = self._solve(load)
         count = len(self._rows)
         force = answer[:count]
-        movement = free - self._follow @ answer
+        movement = self._follow @ answer
+        np.subtract(free, movement, out=movement)
         equilibrium, compatibility = self._measure(load, free, answer, movement)
         if not equilibrium < TOLERANCE:
             raise CheckError(f"equilibrium of the bridge is off by {equilibrium:.1e} of the load")
