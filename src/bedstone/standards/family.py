@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from typing import Protocol
 
+from bedstone.standards.choices import Choices
 from bedstone.standards.combination import Combination
 from bedstone.standards.record import Line
 from bedstone.standards.site import BridgeFacts, SeismicCase, ThermalRange, WindPressure
@@ -33,6 +34,14 @@ class Family(Protocol):
     name: str
     title: str
 
+    def with_choices(self, choices: Choices) -> Family:
+        """The family as the engineer chose it; raises `InputError` for unknown or bad choices.
+
+        Combinations and friction know nothing of the bridge: they follow what is set here. All
+        else reads the same choices from its `BridgeFacts`.
+        """
+        ...
+
     def traffic(self, values: Values, facts: BridgeFacts) -> tuple[TrafficGroup, ...]:
         """Traffic groups, heaviest first; each becomes the action ``traffic:<name>``."""
         ...
@@ -51,10 +60,12 @@ class Family(Protocol):
         """Coefficients for the two periods (s); None when the file asks for no earthquake."""
         ...
 
-    def friction(
-        self, values: Values, kind: str, bearings: int
-    ) -> tuple[float, float]:
-        """(adverse, relieving) coefficient of friction for a kind of bearing, `bearings` pushing together."""
+    def friction(self, values: Values, kind: str, bearings: int) -> tuple[float, float]:
+        """(adverse, relieving) coefficient of friction of a kind of bearing (`kinds.MOTIONS`).
+
+        `bearings`: how many push the same way. (0, 0) for kinds that do not slide or roll; raises
+        `BedstoneError` for an unknown kind.
+        """
         ...
 
     def combinations(self, values: Values, present: Collection[str]) -> tuple[Combination, ...]:
@@ -62,10 +73,11 @@ class Family(Protocol):
         ...
 
     def lines(self, values: Values, facts: BridgeFacts) -> tuple[Line, ...]:
-        """Calculation lines of the actions above (braking, centrifugal, thermal, ...), for the record."""
+        """Calculation lines of the actions (braking, temperature, wind, ...), for the record."""
         ...
 
-#: The first traffic group of each family by use: what plain ``traffic`` means in a table of effects.
+
+#: The first traffic group of each family by use: what ``traffic`` means in a table of effects.
 LEADING_TRAFFIC = {
     ("eurocode", "road"): "gr1a",
     ("eurocode", "rail"): "gr11",

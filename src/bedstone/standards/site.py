@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from bedstone.standards.choices import refuse
+
 DeckType = Literal["steel", "composite", "concrete"]
 
 
@@ -24,8 +26,9 @@ class BridgeFacts:
 
     Lengths m, speeds m/s, temperatures degC. `spans`: lengths of all spans in order; `unit_length`:
     longest continuous length between joints; `radius`: plan radius, None when straight, signed
-    with + for a curve to the left (centre at +y). `deck_depth`: depth exposed to wind. `choices`: the
-    engineer's national or owner's choices by dotted name (numbers or words) from the bridge file.
+    with + for a curve to the left (centre at +y). `deck_depth`: depth exposed to wind. `choices`:
+    the engineer's national or owner's choices by dotted name (numbers or words) from the bridge
+    file.
     """
 
     use: Literal["road", "rail"]
@@ -46,15 +49,28 @@ class BridgeFacts:
     models: tuple[str, ...] | None = None  # traffic models asked for; None: the usual ones
     choices: dict[str, float | str | bool] = field(default_factory=dict)
 
+    @property
+    def exposed_middle(self) -> float:
+        """Level (m) above the road of the middle of `deck_depth`: trusses stand, girders hang."""
+        return self.deck_depth / 2 if self.superstructure == "truss" else -self.deck_depth / 2
+
+
+def carriageway_width(facts: BridgeFacts) -> float:
+    """Width between the edges of the carriageway (m); raises `InputError` where none are told."""
+    if facts.carriageway is None:
+        raise refuse("actions.traffic", "nothing", "right and left edge of the carriageway")
+    right, left = facts.carriageway
+    return left - right
+
 
 @dataclass(frozen=True)
 class ThermalRange:
-    """Temperature actions: uniform changes from the setting temperature and differences over the depth.
+    """Temperature actions: uniform changes from the setting temperature, and differences.
 
     All in K. `expansion`, `contraction`: changes (both positive numbers) for forces (restraint);
     `expansion_movement`, `contraction_movement`: the same for movements of bearings with the
     allowances of the family. `heat`, `cool`: linear difference top warmer / top colder (positive
-    numbers). `mixtures`: factors (uniform, difference) of simultaneous action.
+    numbers) over the depth. `mixtures`: factors (uniform, difference) of simultaneous action.
     """
 
     expansion: float
@@ -74,8 +90,10 @@ class WindPressure:
 
     `across`: on deck (and truss) without traffic; `across_traffic`: with traffic on the deck, its
     height above the surface included; `along_share`: part of the transverse force taken along;
-    `vertical`: up (+) or down on plan, N/m, both senses; `vertical_eccentricity` (m, from the deck
-    centre line); `height`, `height_traffic`: level above the road surface of each resultant (m).
+    `vertical`: on plan, N/m, up and down unless `lift_only`; `vertical_eccentricity` (m, from the
+    deck centre line to windward); `height`, `height_traffic`: level above the road surface of each
+    resultant (m). `vertical_with_traffic`: False where the vertical part acts on the bridge
+    without traffic alone; `lift_only`: True where it only acts upward.
     """
 
     across: float
@@ -85,11 +103,13 @@ class WindPressure:
     vertical_eccentricity: float
     height: float
     height_traffic: float
+    vertical_with_traffic: bool = True
+    lift_only: bool = False
 
 
 @dataclass(frozen=True)
 class SeismicCase:
-    """Equivalent static earthquake: coefficient (fraction of weight) for a period in each direction.
+    """Equivalent static earthquake: coefficients (fractions of weight) for the periods.
 
     `mass_traffic_along`, `mass_traffic_across`: part of the traffic that counts as mass;
     `combination`: factors (main, other horizontal, vertical).

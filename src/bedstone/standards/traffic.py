@@ -6,7 +6,10 @@ All numbers are SI (N, m). Longitudinal positions in a train are measured back f
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import copysign
 from typing import Literal
+
+from bedstone.standards.record import Line
 
 
 @dataclass(frozen=True)
@@ -101,16 +104,15 @@ class TrafficModel:
 
 @dataclass(frozen=True)
 class HorizontalForce:
-    """A horizontal traffic force for the whole bridge or one continuous unit, both senses unless told.
+    """A horizontal traffic force of the whole bridge or one continuous unit.
 
     - `kind`: braking (along), centrifugal (outward of the curve) or nosing/skidding (across).
     - `along`, `across`: total force (N) along the tangent and across it (+ to the left).
-    - `height`: level above the road or rail surface (m) where it acts.
+    - `height`: level (m) above the road surface or the top of rail where it acts.
     - `spread`: True: spread evenly along the loaded length; False: one point force at the worst
       place along the bridge.
     - `length`: loaded length (m) on which the force was worked out.
     - `one_sense`: acts only as signed here (centrifugal); otherwise both senses are tried.
-    - `level`: ``surface`` if the height counts from the road surface or top of rail.
     """
 
     kind: Literal["braking", "centrifugal", "transverse"]
@@ -122,6 +124,32 @@ class HorizontalForce:
     length: float
     spread: bool = True
     one_sense: bool = False
+
+
+def braking_force(line: Line, height: float, length: float, spread: bool = True) -> HorizontalForce:
+    """The braking force of a calculation line (N), either way along the bridge."""
+    clause = f"{line.standard}, {line.clause}"
+    return HorizontalForce("braking", line.title, clause, line.value, 0.0, height, length, spread)
+
+
+def centrifugal_force(
+    line: Line, radius: float, height: float, length: float, spread: bool = True
+) -> HorizontalForce:
+    """The centrifugal force of a calculation line (N), away from the centre of the curve.
+
+    `radius` (m) signed with + for a curve to the left: then the force acts to the right.
+    """
+    return HorizontalForce(
+        kind="centrifugal",
+        name=line.title,
+        clause=f"{line.standard}, {line.clause}",
+        along=0.0,
+        across=-copysign(line.value, radius),
+        height=height,
+        length=length,
+        spread=spread,
+        one_sense=True,
+    )
 
 
 @dataclass(frozen=True)

@@ -107,7 +107,7 @@ class Values:
         return value
 
     def number(self, name: str) -> float:
-        """A single number in SI base units (N, m, s, rad; temperatures in degC, differences in K)."""
+        """One number in SI base units (N, m, s, rad; temperatures in degC, differences in K)."""
         value = self.entry(name)
         if isinstance(value.value, tuple):
             raise BedstoneError(f"{name} is a row or table, not one number")
@@ -124,9 +124,7 @@ class Values:
     def table(self, name: str) -> tuple[tuple[float, ...], ...]:
         """A table (rows of numbers), as stored: the columns' units stand in the value's note."""
         value = self.entry(name)
-        if not isinstance(value.value, tuple) or not all(
-            isinstance(v, tuple) for v in value.value
-        ):
+        if not isinstance(value.value, tuple) or not all(isinstance(v, tuple) for v in value.value):
             raise BedstoneError(f"{name} is not a table")
         return value.value  # type: ignore[return-value]
 

@@ -1,10 +1,7 @@
 """Load combinations (AASHTO LRFD Table 3.4.1-1); factors from memory."""
 
-from dataclasses import replace
-
 from bedstone.standards.aashto import FAMILY
 from bedstone.standards.family import ACTIONS
-from bedstone.standards.values import Values, load_pack
 
 PRESENT = {*ACTIONS, "traffic:HL-93", "traffic:permit"}
 
@@ -81,21 +78,8 @@ def test_only_an_owners_vehicle(values):
     assert not any(name.startswith("Strength I ") for name in found)
 
 
-def test_service_2_on_request():
-    name = "combinations.service_2.wanted"
-    asked = Values("aashto", overrides={name: replace(load_pack("aashto")[name], value=1.0)})
-    found = by_name(asked, PRESENT)
+def test_service_2_on_request(values):
+    asked = FAMILY.with_choices({"combinations.service_2": True})
+    found = {one.name: one for one in asked.combinations(values, PRESENT)}
     assert factors(found["Service II HL-93"].terms)["traffic:HL-93"] == (1.30, 0.0)
-    assert not any(one.startswith("Service II") for one in by_name(Values("aashto"), PRESENT))
-
-
-def test_permanent_is_permanent_actions_alone(values):
-    permanent = by_name(values, PRESENT)["Permanent"]
-    assert {term.action for term in permanent.terms} == {
-        "permanent",
-        "surfacing",
-        "settlement",
-        "shrinkage",
-        "jacking",
-    }
-    assert all(term.adverse == 1.0 for term in permanent.terms)
+    assert not any(one.startswith("Service II") for one in by_name(values, PRESENT))

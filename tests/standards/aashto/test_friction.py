@@ -33,13 +33,25 @@ def test_relieving_friction_is_a_tenth(values):
 
 def test_rollers_are_not_counted_on(values):
     assert FAMILY.friction(values, "roller nest", 1) == (0.02, 0.0)
-    assert FAMILY.friction(values, "roller_nest", 1) == (0.02, 0.0)
     assert "doubt" in values.entry("friction.roller").note
 
 
-def test_a_bearing_without_friction_is_refused(values):
-    with pytest.raises(InputError, match="plane sliding"):
-        FAMILY.friction(values, "laminated elastomeric", 1)
+def test_sliding_materials_are_a_choice(values):
+    # Table 14.7.2.5-1 at 13.8 MPa and -25 degC, and 14.7.7.2, from memory.
+    def adverse(pair):
+        return FAMILY.with_choices({"friction.sliding_pair": pair}).friction(values, "pot", 1)
+
+    assert adverse("PTFE dimpled lubricated") == pytest.approx((0.04, 0.004))
+    assert adverse("PTFE filled") == pytest.approx((0.25, 0.025))
+    assert adverse("self-lubricating bronze") == (0.1, 0.0)
+    assert adverse("bronze") == (0.4, 0.0)
+    with pytest.raises(InputError, match=r"choices\.aashto\.friction\.sliding_pair"):
+        adverse("butter")
+
+
+def test_a_bearing_that_neither_slides_nor_rolls_has_no_friction(values):
+    assert FAMILY.friction(values, "laminated elastomeric", 1) == (0.0, 0.0)
+    assert FAMILY.friction(values, "line rocker", 1) == (0.0, 0.0)
 
 
 def test_sliding_force(values):

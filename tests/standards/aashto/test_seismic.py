@@ -44,7 +44,7 @@ def test_zone_1_takes_a_part_of_the_reaction(values, bridge, pga, expected):
 
 def test_no_choice_no_earthquake_and_half_a_choice_is_refused(values, bridge):
     assert FAMILY.seismic(values, bridge(), 1.0, 1.0) is None
-    with pytest.raises(InputError, match=r"seismic\.ss"):
+    with pytest.raises(InputError, match=r"actions\.seismic\.aashto\.ss"):
         FAMILY.seismic(values, bridge(choices={"seismic.pga": 0.2}), 1.0, 1.0)
     with pytest.raises(InputError, match="A, B, C, D, E"):
         FAMILY.seismic(values, bridge(choices={**CHOICES, "seismic.site": "F"}), 1.0, 1.0)

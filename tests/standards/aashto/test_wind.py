@@ -58,5 +58,5 @@ def test_trusses_take_both_planes_and_more_along(values, bridge):
 
 
 def test_wind_without_speed_or_pressure_is_refused(values, bridge):
-    with pytest.raises(InputError, match=r"wind\.speed or wind\.pressure"):
+    with pytest.raises(InputError, match=r"actions\.wind: .*speed or pressure"):
         FAMILY.wind(values, bridge())

@@ -66,14 +66,25 @@ def test_ultimate_road_combination(values: Values) -> None:
     )
     relieving = {term.action: term.relieving for term in windy.terms if term.relieving}
     assert relieving == {"permanent": 1.0, "surfacing": 1.0, "jacking": 1.0}
-    assert windy.leading == "gr1a"
+    assert windy.leading == "traffic:gr1a"
     assert windy.limit_state == "ULS persistent"
     assert adverse(found["ULS 6.10 gr2 + 0.6 thermal"])["thermal"] == pytest.approx(0.9)
 
 
-def test_uplift_has_the_factors_of_equilibrium(values: Values) -> None:
+def test_equilibrium_is_a_limit_state_of_its_own(values: Values) -> None:
+    # EN 1990, 6.4.1(1) from memory: EQU decides about loss of equilibrium, not about strength.
+    for present in (ROAD, RAIL):
+        found = FAMILY.combinations(values, present)
+        strength = [c for c in found if c.limit_state == "ULS persistent"]
+        equilibrium = [c for c in found if c.limit_state == "ULS equilibrium"]
+        assert all("Table A2.4(B)" in c.clause for c in strength)
+        assert all("Table A2.4(A)" in c.clause for c in equilibrium)
+        assert [c.leading for c in strength] == [c.leading for c in equilibrium]
+
+
+def test_equilibrium_has_the_factors_of_set_a(values: Values) -> None:
     # Table A2.4(A), 1.05 and 0.95, from memory.
-    found = by_name(FAMILY.combinations(values, ROAD))["ULS EQU gr1a + 0.6 wind"]
+    found = by_name(FAMILY.combinations(values, ROAD))["ULS equilibrium gr1a + 0.6 wind"]
     first = found.terms[0]
     assert (first.action, first.adverse, first.relieving) == ("permanent", 1.05, 0.95)
 
@@ -83,7 +94,7 @@ def test_every_variable_action_leads_somewhere(values: Values) -> None:
         found = FAMILY.combinations(values, present)
         leading = {c.leading for c in found if c.limit_state == "ULS persistent"}
         groups = {
-            a.removeprefix("traffic:")
+            a
             for a in present
             if a.startswith("traffic:") and not a.endswith(("reduced", "frequent"))
         }
@@ -124,6 +135,7 @@ def test_service_combinations(values: Values) -> None:
         "SLS frequent",
         "SLS quasi-permanent",
         "ULS persistent",
+        "ULS equilibrium",
         "ULS accidental",
         "ULS seismic",
     }

@@ -2,7 +2,7 @@
 
 import pytest
 
-from bedstone.errors import BedstoneError
+from bedstone.errors import BedstoneError, InputError
 from bedstone.standards.eurocode import FAMILY, friction, movements
 from bedstone.standards.values import Values
 
@@ -39,8 +39,19 @@ def test_kinds(values: Values) -> None:
     assert FAMILY.friction(values, "laminated elastomeric", 2) == (0.0, 0.0)
     assert FAMILY.friction(values, "hardened roller", 2) == pytest.approx((0.02, 0.0))
     assert FAMILY.friction(values, "plane sliding", 1) == pytest.approx((0.05, 0.0))
+    assert FAMILY.friction(values, "rocker on nest", 1) == pytest.approx((0.05, 0.0))
     with pytest.raises(BedstoneError, match="known"):
         FAMILY.friction(values, "magnetic", 1)
+
+
+def test_ptfe_by_its_pressure_and_its_mating_surface(values: Values) -> None:
+    # EN 1337-2, Table 11 from memory: 0.04 at 20 MPa; k 1.5 for aluminium: adoption of annex B.
+    pressed = FAMILY.with_choices({"friction.contact_pressure": 20e6})
+    assert pressed.friction(values, "pot", 1) == pytest.approx((0.04, 0.0))
+    aluminium = FAMILY.with_choices({"friction.mating": "aluminium"})
+    assert aluminium.friction(values, "pot", 1) == pytest.approx((0.075, 0.0))
+    with pytest.raises(InputError, match=r"choices\.eurocode\.friction\.contact_pressure"):
+        FAMILY.with_choices({"friction.contact_pressure": 0.0})
 
 
 def test_the_engineers_own_friction_counts(values: Values) -> None:

@@ -275,7 +275,7 @@ def test_faults_of_tracks_are_told_one_by_one(values, rail) -> None:
     assert len(caught.value.faults) == 7
     with pytest.raises(InputError, match="one or two tracks"):
         traffic.groups(values, rail(tracks=()), "recommended")
-    with pytest.raises(InputError, match="spans"):
+    with pytest.raises(InputError, match="every span"):
         traffic.groups(values, rail(spans=()), "recommended")
 
 

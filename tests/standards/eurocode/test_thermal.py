@@ -111,11 +111,14 @@ def test_annex_a_of_en_1993_2(values, road) -> None:
 def test_missing_temperatures_are_told_together(values, road) -> None:
     with pytest.raises(InputError) as caught:
         en.thermal_range(values, road(air_min=None, air_max=None))
-    assert [fault.where for fault in caught.value.faults] == ["air_min", "air_max"]
+    assert [fault.where for fault in caught.value.faults] == [
+        "actions.temperature.air_min",
+        "actions.temperature.air_max",
+    ]
 
 
 def test_setting_outside_the_range_is_refused(values, road) -> None:
-    with pytest.raises(InputError, match="setting_temperature"):
+    with pytest.raises(InputError, match=r"actions\.temperature\.setting"):
         en.thermal_range(values, road(setting_temperature=60.0))
 
 

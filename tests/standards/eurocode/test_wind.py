@@ -80,5 +80,5 @@ def test_faults_are_refused(values, road, choices) -> None:
 
 
 def test_a_deck_without_depth_is_refused(values, road) -> None:
-    with pytest.raises(InputError, match="deck_depth"):
+    with pytest.raises(InputError, match=r"actions\.wind\.depth"):
         en.wind_pressure(values, road(deck_depth=0.0, choices={"wind.speed": 30}), "uk")

@@ -88,7 +88,7 @@ def test_wind_choices(values, bridge):
 
 
 def test_wind_faults(values, bridge):
-    with pytest.raises(InputError, match=r"wind\.speed or wind\.pressure"):
+    with pytest.raises(InputError, match=r"actions\.wind: .*speed or pressure"):
         FAMILY.wind(values, bridge())
     long = bridge(spans=(200.0,), unit_length=200.0, choices={"wind.speed": 30.0})
     with pytest.raises(InputError, match="beyond 150 m"):
@@ -126,6 +126,10 @@ def test_earthquake(values, bridge):
 def test_earthquake_faults(values, bridge):
     assert FAMILY.seismic(values, bridge(), 1.0, 1.0) is None
     with pytest.raises(InputError, match="2, 3, 4 or 5"):
-        FAMILY.seismic(values, bridge(choices={"seismic.zone": 1}), 1.0, 1.0)
+        FAMILY.seismic(
+            values, bridge(choices={"seismic.zone": 1, "seismic.soil": "hard"}), 1.0, 1.0
+        )
     with pytest.raises(InputError, match="hard, medium, soft"):
+        FAMILY.seismic(values, bridge(choices={"seismic.zone": 3, "seismic.soil": "mud"}), 1.0, 1.0)
+    with pytest.raises(InputError, match=r"actions\.seismic\.irc\.soil: found nothing"):
         FAMILY.seismic(values, bridge(choices={"seismic.zone": 3}), 1.0, 1.0)

@@ -8,6 +8,7 @@ from bedstone.standards.irc import CHOICES, FAMILY
 from bedstone.standards.values import load_pack
 
 WIND = {"wind.speed": 33.0}
+SHAKEN = {"seismic.zone": 4, "seismic.soil": "soft"}
 
 
 @pytest.mark.parametrize("radius", [None, 250.0, -250.0])
@@ -30,19 +31,42 @@ def test_runs_for_road_bridges(values, bridge, superstructure, deck, radius):
 
 
 def test_friction(values):
-    # PTFE pair: commentary on IRC:6-2017, example 211-3; steel roller from memory.
+    # PTFE pair: commentary on IRC:6-2017, example 211-3; the others from memory.
     assert FAMILY.friction(values, "pot", 4) == (0.05, 0.03)
-    assert FAMILY.friction(values, "roller_nest", 1) == (0.03, 0.03)
-    assert FAMILY.friction(values, "steel on steel", 1) == (0.4, 0.4)
-    with pytest.raises(InputError, match="plane sliding"):
-        FAMILY.friction(values, "laminated elastomeric", 1)
+    assert FAMILY.friction(values, "roller nest", 1) == (0.03, 0.03)
+    assert FAMILY.friction(values, "laminated elastomeric", 1) == (0.0, 0.0)
+    old = FAMILY.with_choices(
+        {"friction.sliding_pair": "steel on steel", "friction.roller": "concrete"}
+    )
+    assert old.friction(values, "plane sliding", 1) == (0.4, 0.4)
+    assert old.friction(values, "single roller", 1) == (0.05, 0.05)
+    for pair, mu in (("cast iron on cast iron", 0.3), ("concrete on bitumen", 0.5)):
+        chosen = FAMILY.with_choices({"friction.sliding_pair": pair})
+        assert chosen.friction(values, "plane sliding", 1) == (mu, mu)
+    with pytest.raises(InputError, match=r"choices\.irc\.friction\.sliding_pair"):
+        FAMILY.with_choices({"friction.sliding_pair": "butter"})
 
 
-def test_misspelt_choices_are_refused_and_others_left_alone(values, bridge):
-    with pytest.raises(InputError) as caught:
-        FAMILY.traffic(values, bridge(choices={"impact.spann": 2, "thermal.heet": 1}))
-    assert len(caught.value.faults) == 2
-    assert FAMILY.traffic(values, bridge(choices={"report.logo": "none"}))
+def test_unknown_choices_are_refused_one_by_one(values, bridge):
+    wrong = {"impact.spann": 2, "thermal.heet": 1, "seismic.magnitude": 7}
+    for call in (FAMILY.traffic, FAMILY.thermal, FAMILY.wind, FAMILY.lines):
+        with pytest.raises(InputError) as caught:
+            call(values, bridge(choices=wrong))
+        assert [fault.where for fault in caught.value.faults] == [
+            "choices.irc.impact.spann",
+            "choices.irc.thermal.heet",
+            "actions.seismic.irc.magnitude",
+        ]
+    with pytest.raises(InputError):
+        FAMILY.with_choices(wrong)
+    with pytest.raises(InputError):
+        FAMILY.seismic(values, bridge(choices=wrong), 1.0, 1.0)
+
+
+def test_lines_state_only_what_the_facts_give(values, bridge):
+    assert FAMILY.lines(values, bridge(carriageway=None, air_min=None, air_max=None)) == ()
+    shaken = bridge(carriageway=None, air_min=None, air_max=None, choices=SHAKEN)
+    assert FAMILY.lines(values, shaken)
 
 
 def test_every_value_names_clause_and_source():

@@ -4,13 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from bedstone.standards.combination import Combination, LimitState, Term
+from bedstone.standards.combination import (
+    TRAFFIC,
+    Combination,
+    LimitState,
+    Term,
+    distinct,
+    short,
+)
 from bedstone.standards.values import Values
 
 _CLAUSE = "Table 3.4.1-1"
 
 #: The vehicles of the specification; any other traffic group is an owner's vehicle (Strength II).
-_DESIGN_TRAFFIC = "traffic:HL-93"
+_DESIGN_TRAFFIC = f"{TRAFFIC}HL-93"
 
 
 def _permanent(values: Values, state: str, dead: str) -> tuple[Term, ...]:
@@ -58,25 +65,26 @@ def _combination(
     return Combination(name, limit_state, _CLAUSE, tuple(terms), leading, movement)
 
 
-def combinations(values: Values, present: Collection[str]) -> tuple[Combination, ...]:
+def combinations(
+    values: Values, present: Collection[str], service_2: bool = False
+) -> tuple[Combination, ...]:
     """All combinations of the actions present; absent actions and repeated combinations drop out.
 
     Service I is the SLS characteristic state, Strength the ULS persistent one. Without any traffic
-    Strength I and Service I are still written. Service II is left out unless asked for
-    (value ``combinations.service_2.wanted`` = 1).
+    Strength I and Service I are still written. `service_2`: write Service II too.
     """
 
     def gamma(key: str) -> float:
         return values.number(f"combinations.{key}")
 
-    traffic = sorted(action for action in present if action.startswith("traffic:"))
+    traffic = sorted(action for action in present if action.startswith(TRAFFIC))
     design = [group for group in traffic if group == _DESIGN_TRAFFIC]
     special = [group for group in traffic if group != _DESIGN_TRAFFIC]
     found = [_combination(values, "Permanent", "permanent", "service", (), friction=False)]
 
     service_wind = (("wind with traffic", gamma("wind.service_1")),)
     for group in traffic or [""]:
-        label = f"Service I {group.removeprefix('traffic:')}".strip()
+        label = f"Service I {short(group)}".strip()
         live = ((group, gamma("live.service_1")),) if group else ()
         found.append(
             _combination(
@@ -89,11 +97,11 @@ def combinations(values: Values, present: Collection[str]) -> tuple[Combination,
                 leading=group,
             )
         )
-    if gamma("service_2.wanted"):
+    if service_2:
         found.extend(
             _combination(
                 values,
-                f"Service II {group.removeprefix('traffic:')}",
+                f"Service II {short(group)}",
                 "SLS characteristic",
                 "service",
                 ((group, gamma("live.service_2")),),
@@ -106,7 +114,7 @@ def combinations(values: Values, present: Collection[str]) -> tuple[Combination,
     def strength(
         number: str, variable: tuple[tuple[str, float], ...], leading: str, dead: str = "strength"
     ) -> Combination:
-        name = f"Strength {number} {leading.removeprefix('traffic:')}".strip()
+        name = f"Strength {number} {short(leading)}".strip()
         return _combination(
             values,
             name,
@@ -143,7 +151,7 @@ def combinations(values: Values, present: Collection[str]) -> tuple[Combination,
         found.extend(
             _combination(
                 values,
-                f"Extreme Event I {group.removeprefix('traffic:')}".strip(),
+                f"Extreme Event I {short(group)}".strip(),
                 "ULS seismic",
                 "extreme",
                 (
@@ -154,23 +162,4 @@ def combinations(values: Values, present: Collection[str]) -> tuple[Combination,
             )
             for group in design or [""]
         )
-    return _distinct(found, present)
-
-
-def _distinct(found: list[Combination], present: Collection[str]) -> tuple[Combination, ...]:
-    """Keep the terms of actions present, and the first of combinations that then are equal."""
-    kept: dict[object, Combination] = {}
-    for one in found:
-        terms = tuple(term for term in one.terms if term.action in present)
-        movement = one.movement_terms and tuple(
-            term for term in one.movement_terms if term.action in present
-        )
-        if movement == terms:
-            movement = None
-        if terms:
-            key = (one.limit_state, terms, movement)
-            kept.setdefault(
-                key,
-                Combination(one.name, one.limit_state, one.clause, terms, one.leading, movement),
-            )
-    return tuple(kept.values())
+    return distinct(found, present)

@@ -2,37 +2,38 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Literal, get_args
 
-from bedstone.standards.aashto.choices import fault
-from bedstone.standards.aashto.clause import line
-from bedstone.standards.aashto.interpolation import between
+from bedstone.standards.clause import state
+from bedstone.standards.interpolation import between
+from bedstone.standards.kinds import motion
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.values import Values
 
 Surface = Literal["dimpled", "plain", "filled", "woven"]
+SlidingPair = Literal[
+    "usual",
+    "PTFE dimpled lubricated",
+    "PTFE unfilled",
+    "PTFE filled",
+    "PTFE woven",
+    "self-lubricating bronze",
+    "bronze",
+]
+SLIDING_PAIRS: tuple[SlidingPair, ...] = get_args(SlidingPair)
 
-#: Sliding sheet usually found in a kind of bearing.
-PTFE: dict[str, Surface] = {
-    "plane sliding": "plain",
-    "pot": "plain",
-    "disc": "plain",
-    "guide": "plain",
-    "spherical": "woven",
-    "cylindrical": "woven",
+_PTFE: dict[SlidingPair, Surface] = {
     "PTFE dimpled lubricated": "dimpled",
     "PTFE unfilled": "plain",
     "PTFE filled": "filled",
     "PTFE woven": "woven",
 }
-
-#: Other movable bearings: the name of their value.
-OTHERS = {
-    "single roller": "friction.roller",
-    "roller nest": "friction.roller",
+_BRONZE: dict[SlidingPair, str] = {
     "self-lubricating bronze": "friction.bronze.impregnated",
     "bronze": "friction.bronze.other",
 }
+#: Kinds with a curved sliding surface, which is usually lined with woven PTFE; others are flat.
+_CURVED = ("spherical", "cylindrical")
 
 
 def ptfe(values: Values, surface: Surface, pressure: float, temperature: float) -> Line:
@@ -47,7 +48,7 @@ def ptfe(values: Values, surface: Surface, pressure: float, temperature: float) 
     by_temperature = tuple(between(pressure, pressures, row) for row in table)
     # The table runs from warm to cold; interpolation wants rising temperatures.
     mu = between(temperature, temperatures[::-1], by_temperature[::-1])
-    return line(
+    return state(
         values,
         (f"friction.ptfe.{surface}",),
         f"Friction of PTFE, {surface}",
@@ -57,22 +58,29 @@ def ptfe(values: Values, surface: Surface, pressure: float, temperature: float) 
     )
 
 
-def coefficients(values: Values, kind: str) -> tuple[float, float]:
-    """(adverse, relieving) coefficient of friction for a kind of bearing or a pair of materials.
+def coefficients(values: Values, kind: str, pair: SlidingPair = "usual") -> tuple[float, float]:
+    """(adverse, relieving) coefficient of friction of a kind of bearing.
 
-    PTFE: the table at the usual pressure and cold; relieving a tenth of it (14.7.2.5). Raises
-    `InputError` for a kind that has no friction of its own.
+    `pair`: the sliding materials; usual: woven PTFE on curved surfaces, unfilled PTFE on flat
+    ones. PTFE: the table at the usual pressure and cold; relieving a tenth of it (14.7.2.5). Metal
+    slides and rollers are not counted on where they relieve. (0, 0) for kinds that do not slide or
+    roll; raises `BedstoneError` for an unknown kind.
     """
-    name = kind.replace("_", " ")
-    if name in PTFE:
-        mu = ptfe(
-            values,
-            PTFE[name],
-            values.number("friction.usual.pressure"),
-            values.number("friction.usual.temperature"),
-        ).value
-        return mu, mu * values.number("friction.ptfe.relieving")
-    if name in OTHERS:
-        mu = values.number(OTHERS[name])
-        return mu, mu * values.number("friction.relieving.other")
-    raise fault("kind", kind, ", ".join((*PTFE, *OTHERS)))
+    match motion(kind):
+        case "shear" | "none":
+            return 0.0, 0.0
+        case "rolling" | "hardened rolling":
+            mu = values.number("friction.roller")
+            return mu, mu * values.number("friction.relieving.other")
+        case "sliding" if pair in _BRONZE:
+            mu = values.number(_BRONZE[pair])
+            return mu, mu * values.number("friction.relieving.other")
+        case "sliding":
+            usual: Surface = "woven" if kind in _CURVED else "plain"
+            mu = ptfe(
+                values,
+                _PTFE.get(pair, usual),
+                values.number("friction.usual.pressure"),
+                values.number("friction.usual.temperature"),
+            ).value
+            return mu, mu * values.number("friction.ptfe.relieving")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bedstone.standards.aashto.clause import line
+from bedstone.standards.clause import state
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.values import Values
 
@@ -28,7 +28,7 @@ def braking(
     truck_lane = lane_share * (truck + lane_load * length)
     tandem_lane = lane_share * (tandem + lane_load * length)
     force = max(axles, truck_lane, tandem_lane) * lanes * presence
-    return line(
+    return state(
         values,
         ("traffic.braking.axle_share", "traffic.braking.lane_share", "traffic.multiple_presence"),
         "Braking force",
@@ -56,7 +56,7 @@ def centrifugal(
     f = values.number("traffic.centrifugal.factor")
     g = values.number("traffic.centrifugal.gravity")
     C = f * speed**2 / (g * radius)
-    return line(
+    return state(
         values,
         (
             "traffic.centrifugal.factor",

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from bedstone.standards.aashto.choices import fault, number, word
-from bedstone.standards.aashto.clause import line
-from bedstone.standards.aashto.interpolation import between
+from bedstone.standards.aashto.choices import CHOSEN
+from bedstone.standards.choices import asked
+from bedstone.standards.clause import state
+from bedstone.standards.interpolation import between
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.site import BridgeFacts, SeismicCase
 from bedstone.standards.values import Values
@@ -47,7 +48,7 @@ def coefficient(values: Values, site: Spectrum, period: float) -> Line:
         C = site.SDS
     else:
         C = site.SD1 / period
-    return line(
+    return state(
         values,
         ("seismic.short_corner", "seismic.f_pga", "seismic.f_a", "seismic.f_v"),
         "Elastic seismic coefficient",
@@ -71,7 +72,7 @@ def connection(values: Values, site: Spectrum, elastic: Line, response: float) -
     if values.number("seismic.zone1.limit") >= site.SD1:
         low = site.As < values.number("seismic.zone1.low_as")
         name = "seismic.zone1.low_force" if low else "seismic.zone1.force"
-        return line(
+        return state(
             values,
             (name, "seismic.zone1.limit"),
             "Connection force, seismic zone 1",
@@ -79,7 +80,7 @@ def connection(values: Values, site: Spectrum, elastic: Line, response: float) -
             (Quantity("A_s", site.As, ""), Quantity("S_D1", site.SD1, "")),
             Quantity("C", values.number(name), ""),
         )
-    return line(
+    return state(
         values,
         ("seismic.connection.response", "seismic.zone1.limit"),
         "Connection force",
@@ -94,15 +95,28 @@ def site_spectrum(values: Values, facts: BridgeFacts) -> Spectrum | None:
 
     Raises `InputError` when only part of it is given.
     """
-    if not any(name.startswith("seismic.") for name in facts.choices):
+    if not asked(facts.choices, "seismic"):
         return None
-    given = {name: number(facts, f"seismic.{name}", above=0) for name in ("pga", "ss", "s1")}
-    for name, value in given.items():
-        if value is None:
-            raise fault(f"choices.seismic.{name}", "none", "a fraction of g")
-    site = word(facts, "seismic.site", SITES, None)
-    pga, ss, s1 = (value for value in given.values() if value is not None)
+    CHOSEN.missing(facts.choices, ("seismic.pga", "seismic.ss", "seismic.s1", "seismic.site"))
+    pga, ss, s1 = (
+        CHOSEN.needed(facts.choices, f"seismic.{name}", above=0) for name in ("pga", "ss", "s1")
+    )
+    site = CHOSEN.word(facts.choices, "seismic.site", SITES, None)
     return spectrum(values, pga, ss, s1, site)
+
+
+def _response(values: Values, facts: BridgeFacts) -> float:
+    usual = values.number("seismic.connection.response")
+    return CHOSEN.number(facts.choices, "seismic.response_factor", usual, above=0)
+
+
+def lines(values: Values, facts: BridgeFacts) -> tuple[Line, ...]:
+    """The greatest coefficient (the plateau), which needs no period, for the record."""
+    site = site_spectrum(values, facts)
+    if site is None:
+        return ()
+    elastic = coefficient(values, site, site.SD1 / site.SDS)
+    return elastic, connection(values, site, elastic, _response(values, facts))
 
 
 def earthquake(
@@ -116,9 +130,7 @@ def earthquake(
     site = site_spectrum(values, facts)
     if site is None:
         return None
-    response = number(facts, "seismic.response_factor", above=0)
-    if response is None:
-        response = values.number("seismic.connection.response")
+    response = _response(values, facts)
     along, across = (
         connection(values, site, coefficient(values, site, period), response).value
         for period in (period_along, period_across)

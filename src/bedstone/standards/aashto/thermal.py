@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Literal
 
-from bedstone.standards.aashto.choices import fault, number, word
-from bedstone.standards.aashto.clause import line
+from bedstone.standards.aashto.choices import CHOSEN
+from bedstone.standards.choices import refuse
+from bedstone.standards.clause import state
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.site import BridgeFacts, ThermalRange
 from bedstone.standards.values import Values
@@ -18,13 +19,13 @@ def effective_temperatures(values: Values, facts: BridgeFacts) -> tuple[Line, Li
     procedure A (3.12.2.1) by climate and material; without a climate the cold one, which encloses
     the moderate one. Steel girders with a concrete deck count as steel.
     """
-    least = number(facts, "thermal.effective_min")
-    most = number(facts, "thermal.effective_max")
+    least = CHOSEN.given(facts.choices, "thermal.effective_min")
+    most = CHOSEN.given(facts.choices, "thermal.effective_max")
     if (least is None) != (most is None):
         missing = "min" if least is None else "max"
-        raise fault(f"choices.thermal.effective_{missing}", "none", "both temperatures or neither")
+        raise CHOSEN.refuse(f"thermal.effective_{missing}", "none", "both temperatures or neither")
     material = "concrete" if facts.deck_type == "concrete" else "steel"
-    climate = word(facts, "thermal.climate", ("moderate", "cold"), "cold")
+    climate = CHOSEN.word(facts.choices, "thermal.climate", ("moderate", "cold"), "cold")
     name = f"thermal.{climate}.{material}"
     if least is None or most is None:
         least, most = values.row(name)
@@ -34,10 +35,10 @@ def effective_temperatures(values: Values, facts: BridgeFacts) -> tuple[Line, Li
         formula = "Table 3.12.2.1-1"
     else:
         if not least < most:
-            raise fault("choices.thermal.effective_max", most, f"more than {least:g} degC")
+            raise CHOSEN.refuse("thermal.effective_max", most, f"more than {least:g} degC")
         note, formula = "procedure B, temperatures given by the engineer", "given"
     low, high = (
-        line(values, (name,), title, formula, (), Quantity(symbol, value, "degC"), note)
+        state(values, (name,), title, formula, (), Quantity(symbol, value, "degC"), note)
         for title, symbol, value in (
             ("Least temperature of the superstructure", "T_min", least),
             ("Greatest temperature of the superstructure", "T_max", most),
@@ -51,7 +52,7 @@ def thermal_movement(values: Values, alpha: float, length: float, span: float) -
 
     `alpha` 1/K, expansion `length` m, `span` = T_max - T_min in K.
     """
-    return line(
+    return state(
         values,
         ("thermal.alpha.steel",),
         "Thermal movement",
@@ -72,7 +73,7 @@ def pad_shear_movement(values: Values, movement: float) -> Line:
     Not to be multiplied by the factor 1.20 of TU.
     """
     share = values.number("thermal.pad_share")
-    return line(
+    return state(
         values,
         ("thermal.pad_share",),
         "Thermal shear of an elastomeric bearing",
@@ -96,7 +97,7 @@ def rotation_allowance(
         "disc": ("thermal.rotation.disc",),
     }[kind]
     parts = tuple(Quantity(name.split(".")[-1], values.number(name), "rad") for name in names)
-    return line(
+    return state(
         values,
         names,
         f"Rotation allowance, {kind}",
@@ -118,16 +119,18 @@ def temperature_changes(values: Values, facts: BridgeFacts) -> ThermalRange:
     if setting is None:
         setting = (low + high) / 2
     elif not low <= setting <= high:
-        raise fault("setting_temperature", f"{setting:g} degC", f"{low:g} to {high:g} degC")
-    tolerance = number(facts, "thermal.setting_tolerance", least=0) or 0.0
+        raise refuse(
+            "actions.temperature.setting", f"{setting:g} degC", f"{low:g} to {high:g} degC"
+        )
+    tolerance = CHOSEN.given(facts.choices, "thermal.setting_tolerance", least=0) or 0.0
     gradient = values.number("thermal.gradient.with_uniform")
     return ThermalRange(
         expansion=high - setting,
         contraction=setting - low,
         expansion_movement=high - setting + tolerance,
         contraction_movement=setting - low + tolerance,
-        heat=number(facts, "thermal.heat", least=0) or 0.0,
-        cool=number(facts, "thermal.cool", least=0) or 0.0,
+        heat=CHOSEN.given(facts.choices, "thermal.heat", least=0) or 0.0,
+        cool=CHOSEN.given(facts.choices, "thermal.cool", least=0) or 0.0,
         mixtures=((1.0, 0.0), (1.0, gradient)),
         alpha_steel=values.number("thermal.alpha.steel"),
         alpha_concrete=values.number("thermal.alpha.concrete"),

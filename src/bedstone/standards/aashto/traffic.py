@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import math
 
-from bedstone.standards.aashto.choices import fault, units, whole
-from bedstone.standards.aashto.clause import line
+from bedstone.standards.aashto.choices import CHOSEN, units
 from bedstone.standards.aashto.horizontal import braking, centrifugal
+from bedstone.standards.choices import refuse
+from bedstone.standards.clause import state
 from bedstone.standards.record import Line, Quantity
-from bedstone.standards.site import BridgeFacts
+from bedstone.standards.site import BridgeFacts, carriageway_width
 from bedstone.standards.traffic import (
     Axle,
-    HorizontalForce,
     LaneLoad,
     Placement,
     TrafficGroup,
     TrafficModel,
     Train,
+    braking_force,
+    centrifugal_force,
 )
 from bedstone.standards.values import Values
 
@@ -91,28 +93,29 @@ def design_lanes(values: Values, facts: BridgeFacts) -> Line:
     without a carriageway and for one too narrow for a truck.
     """
     if facts.use != "road":
-        raise fault("use", facts.use, "road (this family has no rail loading)")
-    if facts.carriageway is None:
-        raise fault("carriageway", "none", "the two edges of the roadway")
+        raise refuse("bridge.use", facts.use, "road (this family has no rail loading)")
+    width = carriageway_width(facts)
     unit = units(facts)
-    right, left = facts.carriageway
-    width = left - right
     lane = values.number(f"traffic.lane_width.{unit}")
     narrowest = values.number(f"traffic.track.{unit}") + 2 * values.number(
         f"traffic.wheel_edge.{unit}"
     )
     if width < narrowest - _ROUNDING:
-        raise fault("carriageway", f"{width:g} m wide", f"at least {narrowest:g} m for one truck")
-    chosen = whole(facts, "lanes.count")
+        raise refuse(
+            "actions.traffic",
+            f"a carriageway of {width:g} m",
+            f"{narrowest:g} m and more, for a truck",
+        )
+    chosen = CHOSEN.whole(facts.choices, "lanes.count")
     if chosen is not None:
         if width / chosen < narrowest - _ROUNDING:
-            raise fault("choices.lanes.count", chosen, f"lanes at least {narrowest:g} m wide")
+            raise CHOSEN.refuse("lanes.count", chosen, f"lanes at least {narrowest:g} m wide")
         count = chosen
     elif values.number(f"traffic.two_lanes_from.{unit}") - _ROUNDING <= width < 2 * lane:
         count = 2
     else:
         count = max(1, math.floor((width + _ROUNDING) / lane))
-    return line(
+    return state(
         values,
         (f"traffic.lane_width.{unit}", f"traffic.two_lanes_from.{unit}"),
         "Number of design lanes",
@@ -198,9 +201,9 @@ def hl93(values: Values, facts: BridgeFacts) -> tuple[TrafficModel, ...]:
 def braking_line(values: Values, facts: BridgeFacts) -> Line:
     """Braking force of the longest continuous unit, lanes headed one way as chosen (3.6.4)."""
     count = round(design_lanes(values, facts).value)
-    one_way = whole(facts, "braking.lanes")
+    one_way = CHOSEN.whole(facts.choices, "braking.lanes")
     if one_way is not None and one_way > count:
-        raise fault("choices.braking.lanes", one_way, f"1 to {count} design lanes")
+        raise CHOSEN.refuse("braking.lanes", one_way, f"1 to {count} design lanes")
     lanes = one_way if one_way is not None else count
     return braking(
         values,
@@ -239,35 +242,14 @@ def groups(values: Values, facts: BridgeFacts) -> tuple[TrafficGroup, ...]:
     """
     for name in facts.models or ():
         if name not in MODELS:
-            raise fault("models", name, ", ".join(MODELS))
-    unit = units(facts)
-    brake = braking_line(values, facts)
-    horizontals = [
-        HorizontalForce(
-            kind="braking",
-            name="BR",
-            clause=brake.clause,
-            along=brake.value,
-            across=0.0,
-            height=values.number(f"traffic.braking.height.{unit}"),
-            length=facts.unit_length,
-        )
-    ]
+            raise refuse("actions.traffic.models", name, ", ".join(MODELS))
+    unit, length = units(facts), facts.unit_length
+    height = values.number(f"traffic.braking.height.{unit}")
+    horizontals = [braking_force(braking_line(values, facts), height, length)]
     outward = centrifugal_line(values, facts)
     if outward is not None and facts.radius is not None:
-        horizontals.append(
-            HorizontalForce(
-                kind="centrifugal",
-                name="CE",
-                clause=outward.clause,
-                along=0.0,
-                across=-math.copysign(outward.value, facts.radius),  # away from the centre
-                height=values.number(f"traffic.centrifugal.height.{unit}"),
-                length=facts.unit_length,
-                spread=False,
-                one_sense=True,
-            )
-        )
+        height = values.number(f"traffic.centrifugal.height.{unit}")
+        horizontals.append(centrifugal_force(outward, facts.radius, height, length, spread=False))
     return (
         TrafficGroup(
             name="HL-93",
@@ -276,3 +258,10 @@ def groups(values: Values, facts: BridgeFacts) -> tuple[TrafficGroup, ...]:
             horizontals=tuple((force, 1.0) for force in horizontals),
         ),
     )
+
+
+def lines(values: Values, facts: BridgeFacts) -> tuple[Line, ...]:
+    """Design lanes, braking and, on a curve, centrifugal force, for the record."""
+    found = (design_lanes(values, facts), braking_line(values, facts))
+    outward = centrifugal_line(values, facts)
+    return found if outward is None else (*found, outward)

@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
-from bedstone.standards.aashto.choices import fault, number, units
-from bedstone.standards.aashto.clause import line
+from bedstone.standards.aashto.choices import CHOSEN, units
+from bedstone.standards.choices import refuse
+from bedstone.standards.clause import state
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.site import BridgeFacts, WindPressure
 from bedstone.standards.values import Values
 
 
+def asked(facts: BridgeFacts) -> bool:
+    """Whether the choices give wind at all."""
+    return "wind.speed" in facts.choices or "wind.pressure" in facts.choices
+
+
 def drag(values: Values, facts: BridgeFacts) -> float:
     """Drag coefficient on the exposed depth: chosen, or by kind (windward + leeward truss)."""
-    chosen = number(facts, "wind.drag", above=0)
+    chosen = CHOSEN.given(facts.choices, "wind.drag", above=0)
     if chosen is not None:
         return chosen
     if facts.superstructure == "truss":
@@ -21,12 +27,12 @@ def drag(values: Values, facts: BridgeFacts) -> float:
 
 def pressure(values: Values, facts: BridgeFacts, speed: float) -> Line:
     """Wind pressure P_z (Pa) for a design speed (m/s), drag included (3.8.1.2.1)."""
-    chosen = number(facts, "wind.exposure", above=0)
+    chosen = CHOSEN.given(facts.choices, "wind.exposure", above=0)
     K_z = values.number("wind.exposure") if chosen is None else chosen
     G = values.number("wind.gust")
     C_D = drag(values, facts)
     factor = values.number("wind.pressure")
-    return line(
+    return state(
         values,
         ("wind.pressure", "wind.gust"),
         "Wind pressure on the structure",
@@ -46,11 +52,11 @@ def pressures(values: Values, facts: BridgeFacts) -> tuple[Line, Line]:
 
     Raises `InputError` when the choices give neither a speed nor a pressure.
     """
-    speed = number(facts, "wind.speed", above=0)
-    given = number(facts, "wind.pressure", above=0)
+    speed = CHOSEN.given(facts.choices, "wind.speed", above=0)
+    given = CHOSEN.given(facts.choices, "wind.pressure", above=0)
     limit = values.number("wind.speed_with_traffic")
     if given is not None:
-        alone = line(
+        alone = state(
             values,
             ("wind.pressure",),
             "Wind pressure on the structure",
@@ -62,25 +68,19 @@ def pressures(values: Values, facts: BridgeFacts) -> tuple[Line, Line]:
         with_traffic = pressure(values, facts, limit)
         return alone, alone if given < with_traffic.value else with_traffic
     if speed is None:
-        raise fault("wind", "neither speed nor pressure", "choices wind.speed or wind.pressure")
+        raise refuse("actions.wind", "neither speed nor pressure", "speed or pressure")
     return pressure(values, facts, speed), pressure(values, facts, min(speed, limit))
 
 
 def wind_forces(values: Values, facts: BridgeFacts) -> WindPressure:
     """Forces per metre of bridge (N/m): WS, WS + WL, and the upward wind of 3.8.2.
 
-    Unless `wind.level` says otherwise the exposed depth hangs below the road surface, for trusses
-    it stands above it.
+    The last acts upward alone and not with wind on live load. Unless `wind.level` says otherwise
+    the exposed depth hangs below the road surface, for trusses it stands above it.
     """
     unit = units(facts)
     alone, with_traffic = pressures(values, facts)
-    chosen = number(facts, "wind.level")
-    if chosen is not None:
-        height = chosen
-    elif facts.superstructure == "truss":
-        height = facts.deck_depth / 2
-    else:
-        height = -facts.deck_depth / 2
+    height = CHOSEN.number(facts.choices, "wind.level", facts.exposed_middle)
     on_traffic = values.number(f"wind.traffic.force.{unit}")
     reduced = with_traffic.value * facts.deck_depth
     together = reduced + on_traffic
@@ -94,4 +94,6 @@ def wind_forces(values: Values, facts: BridgeFacts) -> WindPressure:
         vertical_eccentricity=values.number("wind.vertical.eccentricity") * facts.deck_width,
         height=height,
         height_traffic=(reduced * height + on_traffic * level) / together,
+        vertical_with_traffic=False,
+        lift_only=True,
     )

@@ -1,16 +1,10 @@
-"""The engineer's national and owner's choices of this family, and how they are read."""
+"""The engineer's national and owner's choices of this family."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import TypeVar
+from bedstone.standards.choices import ChoiceList
 
-from bedstone.errors import Fault, InputError
-
-Choices = Mapping[str, float | str | bool]
-_Word = TypeVar("_Word", bound=str)
-
-#: Every choice by its dotted name: what it means, what is allowed, what holds without it. SI units.
+#: Every choice by its dotted name: what it means, what is allowed, what holds without it; SI.
 CHOICES: dict[str, str] = {
     "national": "factors of EN 1990 annex A2: recommended | uk; default recommended",
     "road.alpha.Q1": "alpha_Q1, tandem of lane 1; number > 0; default 1",
@@ -53,6 +47,10 @@ CHOICES: dict[str, str] = {
     "wind.force_factor": "C = c_e c_f,x instead of EN 1991-1-4 Table 8.2 (trusses); > 0",
     "wind.level": "level of the wind's resultant without traffic above the road or rail surface "
     "(m); default half the exposed depth below it, for trusses half the depth above it",
+    "friction.mating": "what the PTFE of sliding bearings slides on: steel (austenitic, or hard "
+    "chrome) | aluminium (anodised); default steel",
+    "friction.contact_pressure": "contact pressure of the PTFE (Pa), for EN 1337-2 Table 11; > 0; "
+    "default: not known, the typical coefficient",
     "seismic.ground_acceleration": "reference peak ground acceleration a_gR (m/s2); > 0",
     "seismic.importance": "importance factor gamma_I; > 0; default 1",
     "seismic.soil": "ground type: A | B | C | D | E; needed",
@@ -62,62 +60,4 @@ CHOICES: dict[str, str] = {
     "default normal",
 }
 
-#: First words of dotted names that belong to this family; any other name is somebody else's.
-_OWN = ("national", "road.", "rail.", "thermal.", "wind.", "seismic.")
-
-
-def fault(name: str, found: object, allowed: str) -> Fault:
-    """A fault of one choice."""
-    return Fault("bridge file", f"choices.{name}", repr(found), allowed)
-
-
-def check_names(choices: Choices) -> None:
-    """Refuse misspelt choices; raises `InputError` with one fault for each."""
-    faults = [
-        fault(name, value, f"a choice of the Eurocodes: {', '.join(CHOICES)}")
-        for name, value in choices.items()
-        if name.startswith(_OWN) and name not in CHOICES
-    ]
-    if faults:
-        raise InputError(faults)
-
-
-def number(
-    choices: Choices,
-    name: str,
-    default: float,
-    least: float | None = None,
-    above: float | None = None,
-    most: float | None = None,
-) -> float:
-    """A choice that is a number: `least` <= number <= `most`, > `above`; raises `InputError`."""
-    value = choices.get(name, default)
-    good = isinstance(value, (int, float)) and not isinstance(value, bool)
-    if good:
-        given = float(value)
-        good = (
-            (least is None or given >= least)
-            and (above is None or given > above)
-            and (most is None or given <= most)
-            and abs(given) < float("inf")
-        )
-        if good:
-            return given
-    raise InputError([fault(name, value, CHOICES[name])])
-
-
-def word(choices: Choices, name: str, allowed: tuple[_Word, ...], default: _Word) -> _Word:
-    """A choice among words; raises `InputError`."""
-    value = choices.get(name, default)
-    for item in allowed:
-        if item == value:
-            return item
-    raise InputError([fault(name, value, CHOICES[name])])
-
-
-def flag(choices: Choices, name: str, default: bool) -> bool:
-    """A choice of true or false; raises `InputError`."""
-    value = choices.get(name, default)
-    if isinstance(value, bool):
-        return value
-    raise InputError([fault(name, value, CHOICES[name])])
+CHOSEN = ChoiceList("eurocode", CHOICES)

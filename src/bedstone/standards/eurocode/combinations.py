@@ -6,11 +6,17 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
 from bedstone.errors import BedstoneError
-from bedstone.standards.combination import Combination, LimitState, Term
+from bedstone.standards.combination import (
+    TRAFFIC,
+    Combination,
+    LimitState,
+    Term,
+    distinct,
+    short,
+)
 from bedstone.standards.eurocode.factors import National, gamma, gamma_pair, psi
 from bedstone.standards.values import Values
 
-_TRAFFIC = "traffic:"
 #: Key of the combination factors (psi) of each traffic group.
 _PSI: dict[str, str] = {
     "gr1a": "tandem",  # its combination and frequent values are groups of their own
@@ -45,19 +51,19 @@ class _Case:
 
     @property
     def leading(self) -> str:
-        return self.shares[0].action.removeprefix(_TRAFFIC)
+        return self.shares[0].action
 
     @property
     def name(self) -> str:
         """`gr1a + 0.6 wind`."""
         return " + ".join(
-            (f"{share.factor:g} " if share.factor != 1.0 else "") + _short(share.action)
+            (f"{share.factor:g} " if share.factor != 1.0 else "") + _called(share.action)
             for share in self.shares
         )
 
 
-def _short(action: str) -> str:
-    return "wind" if action == "wind with traffic" else action.removeprefix(_TRAFFIC)
+def _called(action: str) -> str:
+    return "wind" if action == "wind with traffic" else short(action)
 
 
 @dataclass(frozen=True)
@@ -71,15 +77,13 @@ class _Factors:
     @property
     def groups(self) -> tuple[str, ...]:
         """Traffic groups that may lead, by name."""
-        names = (action.removeprefix(_TRAFFIC) for action in self.present if _is_traffic(action))
+        names = (short(action) for action in self.present if _is_traffic(action))
         return tuple(sorted(name for name in names if name not in _REDUCED))
 
     @property
     def is_road(self) -> bool:
         """Whether the rules of roads hold (they also do without any traffic)."""
-        return all(
-            action.removeprefix(_TRAFFIC) in _ROAD for action in self.present if _is_traffic(action)
-        )
+        return all(short(action) in _ROAD for action in self.present if _is_traffic(action))
 
     def psi(self, action: str, rank: int) -> float:
         """psi_0, psi_1 or psi_2 of a variable action."""
@@ -88,7 +92,7 @@ class _Factors:
         elif action == "thermal":
             key = "thermal"
         else:
-            key = _PSI[action.removeprefix(_TRAFFIC)]
+            key = _PSI[short(action)]
         return psi(self.values, self.national, key)[rank]
 
     def share(self, action: str, rank: int) -> tuple[_Share, ...]:
@@ -96,8 +100,8 @@ class _Factors:
 
         gr1a has groups of its own for the first two, because its parts have different factors.
         """
-        if action == f"{_TRAFFIC}gr1a" and rank != _QUASI_PERMANENT:
-            action = f"{_TRAFFIC}{_REDUCED[rank]}"
+        if action == f"{TRAFFIC}gr1a" and rank != _QUASI_PERMANENT:
+            action = f"{TRAFFIC}{_REDUCED[rank]}"
             factor = 1.0
         else:
             factor = self.psi(action, rank)
@@ -106,7 +110,7 @@ class _Factors:
     def partial(self, action: str) -> float:
         """gamma_Q of a variable action, ultimate limit state, persistent situation."""
         if _is_traffic(action):
-            group = action.removeprefix(_TRAFFIC)
+            group = short(action)
             if group in _ROAD:
                 key = "road"
             else:
@@ -117,7 +121,7 @@ class _Factors:
 
 
 def _is_traffic(action: str) -> bool:
-    return action.startswith(_TRAFFIC)
+    return action.startswith(TRAFFIC)
 
 
 def _characteristic_cases(factors: _Factors) -> Iterator[_Case]:
@@ -129,7 +133,7 @@ def _characteristic_cases(factors: _Factors) -> Iterator[_Case]:
     thermal = factors.share("thermal", _COMBINATION)
     gust = factors.share("wind with traffic", _COMBINATION)
     for group in factors.groups:
-        lead = (_Share(f"{_TRAFFIC}{group}", 1.0),)
+        lead = (_Share(f"{TRAFFIC}{group}", 1.0),)
         if not factors.is_road:
             yield _Case(lead + gust + thermal)
             continue
@@ -142,7 +146,7 @@ def _characteristic_cases(factors: _Factors) -> Iterator[_Case]:
         lead = (_Share("thermal", 1.0),)
         yield _Case(lead)
         for group in factors.groups:
-            traffic = factors.share(f"{_TRAFFIC}{group}", _COMBINATION)
+            traffic = factors.share(f"{TRAFFIC}{group}", _COMBINATION)
             if traffic:
                 yield _Case(lead + traffic + (() if factors.is_road else gust))
     if "wind" in factors.present:
@@ -153,7 +157,7 @@ def _frequent_cases(factors: _Factors) -> Iterator[_Case]:
     """Leading action at its frequent value, others quasi-permanent (6.15b)."""
     thermal = factors.share("thermal", _QUASI_PERMANENT)
     for group in factors.groups:
-        lead = factors.share(f"{_TRAFFIC}{group}", _FREQUENT)
+        lead = factors.share(f"{TRAFFIC}{group}", _FREQUENT)
         if lead:
             yield _Case(lead + thermal)
     lead = factors.share("thermal", _FREQUENT)
@@ -166,7 +170,7 @@ def _frequent_cases(factors: _Factors) -> Iterator[_Case]:
 
 def _quasi_permanent_cases(factors: _Factors) -> Iterator[_Case]:
     """All variable actions at their quasi-permanent value (6.16b)."""
-    groups = [factors.share(f"{_TRAFFIC}{group}", _QUASI_PERMANENT) for group in factors.groups]
+    groups = [factors.share(f"{TRAFFIC}{group}", _QUASI_PERMANENT) for group in factors.groups]
     thermal = factors.share("thermal", _QUASI_PERMANENT)
     for traffic in (*groups, ()):
         if traffic + thermal:
@@ -200,7 +204,7 @@ def _friction(factors: _Factors, factor: float) -> tuple[Term, ...]:
 def _ultimate(
     factors: _Factors, case: _Case, kind: str, thermal_movement: float | None
 ) -> Combination:
-    """One combination (6.10) of set B (strength) or set A (equilibrium, uplift of bearings)."""
+    """One combination (6.10): set B for strength, set A for equilibrium (uplift of bearings)."""
     permanent = tuple(_permanent_terms(factors, kind))
     friction = _friction(factors, gamma(factors.values, factors.national, "friction"))
 
@@ -220,9 +224,11 @@ def _ultimate(
         )
         return permanent + variable + friction
 
+    # Set A decides about loss of equilibrium alone: its forces design nothing (6.4.1(1)).
+    strength = kind == "B"
     return Combination(
-        name=f"ULS {'6.10' if kind == 'B' else 'EQU'} {case.name}",
-        limit_state="ULS persistent",
+        name=f"ULS {'6.10' if strength else 'equilibrium'} {case.name}",
+        limit_state="ULS persistent" if strength else "ULS equilibrium",
         clause=f"EN 1990, 6.4.3.2 (6.10), Table A2.4({kind})",
         terms=terms(None),
         leading=case.leading,
@@ -254,7 +260,7 @@ def _seismic_cases(factors: _Factors, severe_traffic: bool) -> Iterator[_Case]:
         share = factors.values.number(f"seismic.traffic.{use}")
         for group in ("gr1a", "gr11", "gr21"):
             if group in factors.groups:
-                yield _Case((*earthquake, _Share(f"{_TRAFFIC}{group}", share), *thermal))
+                yield _Case((*earthquake, _Share(f"{TRAFFIC}{group}", share), *thermal))
 
 
 def combinations(
@@ -313,12 +319,7 @@ def combinations(
         _unfactored(factors, "ULS seismic", "ULS 6.12", "EN 1990, 6.4.3.4 (6.12b)", case)
         for case in _seismic_cases(factors, severe_traffic)
     ]
-    unique: dict[tuple[object, ...], Combination] = {}
-    for combination in found:
-        key = (combination.limit_state, combination.terms, combination.movement_terms)
-        if combination.terms:
-            unique.setdefault(key, combination)
-    return tuple(unique.values())
+    return distinct(found, present)
 
 
 def _require_known(present: Collection[str]) -> None:
@@ -333,7 +334,7 @@ def _require_known(present: Collection[str]) -> None:
         "wind with traffic",
         "friction",
         "seismic",
-        *(f"{_TRAFFIC}{group}" for group in (*_PSI, *_REDUCED)),
+        *(f"{TRAFFIC}{group}" for group in (*_PSI, *_REDUCED)),
     }
     unknown = sorted(set(present) - known)
     if unknown:

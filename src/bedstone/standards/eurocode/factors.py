@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Literal, get_args
 
 from bedstone.standards.values import Values, load_pack
 
 National = Literal["recommended", "uk"]
+NATIONAL: tuple[National, ...] = get_args(National)
 
 
 def factor_name(values: Values, national: National, key: str) -> str:

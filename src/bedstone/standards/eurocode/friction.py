@@ -2,45 +2,40 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Literal, get_args
 
 from bedstone.errors import BedstoneError
-from bedstone.standards.eurocode.clause import state
+from bedstone.standards.clause import state
+from bedstone.standards.kinds import motion
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.values import Values
 
-#: Where each kind of bearing has its greatest coefficient of friction; None: nothing slides.
-MU_MAX: dict[str, str | None] = {
-    "single roller": "friction.roller",
-    "roller nest": "friction.roller",
-    "hardened roller": "friction.roller.hardened",
-    "rocker on nest": "friction.roller",
-    "plane sliding": "friction.ptfe",
-    "pot": "friction.ptfe",
-    "pot on slide": "friction.ptfe",
-    "spherical": "friction.ptfe",
-    "cylindrical": "friction.ptfe",
-    "disc": "friction.ptfe",
-    "guide": "friction.ptfe",
-    "line rocker": None,
-    "point rocker": None,
-    "pin": None,
-    "laminated elastomeric": None,
-    "uplift restraint": None,
-}
+Mating = Literal["steel", "aluminium"]
+MATINGS: tuple[Mating, ...] = get_args(Mating)
 
 
-def greatest_friction(values: Values, kind: str) -> float:
-    """mu_max of a kind of bearing; 0 where nothing slides; `BedstoneError` for an unknown kind."""
-    if kind not in MU_MAX:
-        raise BedstoneError(f"no friction for the kind {kind!r}; known: {', '.join(MU_MAX)}")
-    name = MU_MAX[kind]
-    return 0.0 if name is None else values.number(name)
+def greatest_friction(
+    values: Values, kind: str, mating: Mating = "steel", contact_pressure: float | None = None
+) -> float:
+    """mu_max of a kind of bearing; 0 where nothing slides or rolls.
+
+    `mating`: what PTFE slides on; `contact_pressure` (Pa) of the PTFE where it is known, else the
+    typical coefficient counts. Raises `BedstoneError` for an unknown kind.
+    """
+    match motion(kind):
+        case "shear" | "none":
+            return 0.0
+        case "rolling":
+            return values.number("friction.roller")
+        case "hardened rolling":
+            return values.number("friction.roller.hardened")
+        case "sliding" if contact_pressure is not None:
+            return ptfe_friction(values, contact_pressure, mating).value
+        case "sliding":
+            return values.number("friction.ptfe") * values.number(f"friction.ptfe.{mating}")
 
 
-def ptfe_friction(
-    values: Values, contact_pressure: float, mating: Literal["steel", "aluminium"] = "steel"
-) -> Line:
+def ptfe_friction(values: Values, contact_pressure: float, mating: Mating = "steel") -> Line:
     """mu_max of dimpled lubricated PTFE under `contact_pressure` (Pa), within Table 11.
 
     Raises `BedstoneError` for a negative pressure. Source: EN 1337-2, Table 11 and annex B.

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import sqrt
 
-from bedstone.standards.eurocode.clause import state
+from bedstone.standards.clause import state
 from bedstone.standards.eurocode.rail import RailModel, loaded_length, total_load, track_alpha
 from bedstone.standards.eurocode.road import Adjustment
 from bedstone.standards.record import Line, Quantity

@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import Literal
 
 from bedstone.errors import BedstoneError
-from bedstone.standards.eurocode.clause import state
+from bedstone.standards.clause import state
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.values import Values
 

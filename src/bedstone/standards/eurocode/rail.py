@@ -7,8 +7,8 @@ from math import sqrt
 from typing import Literal
 
 from bedstone.errors import BedstoneError, Fault, InputError
-from bedstone.standards.eurocode.choices import number, word
-from bedstone.standards.eurocode.clause import state
+from bedstone.standards.clause import state
+from bedstone.standards.eurocode.choices import CHOSEN
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.site import BridgeFacts, TrackFacts
 from bedstone.standards.traffic import Axle, LaneLoad, Train
@@ -33,7 +33,7 @@ def determinant_length(values: Values, facts: BridgeFacts) -> Line:
     Source: EN 1991-2, 6.4.5.3 and Table 6.2 (5.1, 5.2).
     """
     if "rail.determinant_length" in facts.choices:
-        given = number(facts.choices, "rail.determinant_length", 0.0, above=0.0)
+        given = CHOSEN.needed(facts.choices, "rail.determinant_length", above=0.0)
         length, formula, note = given, "L_Phi given", "given by the engineer"
     elif not is_continuous(facts):
         length, formula, note = min(facts.spans), "L_Phi = L", "shortest of the simple spans"
@@ -66,7 +66,7 @@ def _continuous_spans(facts: BridgeFacts) -> tuple[float, ...]:
         [
             Fault(
                 "bridge file",
-                "choices.rail.determinant_length",
+                CHOSEN.field("rail.determinant_length"),
                 f"none, and {facts.unit_length:g} m is no sum of neighbouring spans",
                 "the determinant length in m",
             )
@@ -98,7 +98,7 @@ def dynamic_factor(values: Values, maintenance: Literal["phi2", "phi3"], length:
 
 def chosen_dynamic_factor(values: Values, facts: BridgeFacts) -> float:
     """The dynamic factor the engineer chose: Phi2, Phi3 (default) or 1."""
-    match word(facts.choices, "rail.dynamic", ("phi2", "phi3", "none"), "phi3"):
+    match CHOSEN.word(facts.choices, "rail.dynamic", ("phi2", "phi3", "none"), "phi3"):
         case "phi2":
             return dynamic_factor(values, "phi2", determinant_length(values, facts).value).value
         case "phi3":
@@ -114,7 +114,7 @@ def track_alpha(model: RailModel, track: TrackFacts) -> float:
 
 def unloaded_uniform(values: Values, facts: BridgeFacts) -> float:
     """Weight of the unloaded train (N/m), EN 1991-2, 6.3.4; the ENV figure on request."""
-    which = word(facts.choices, "rail.unloaded_train", ("en", "env"), "en")
+    which = CHOSEN.word(facts.choices, "rail.unloaded_train", ("en", "env"), "en")
     return values.number(f"rail.unloaded.{which}")
 
 

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from math import floor
 
 from bedstone.errors import Fault, InputError
-from bedstone.standards.eurocode.choices import Choices, number
-from bedstone.standards.eurocode.clause import state
+from bedstone.standards.choices import Choices
+from bedstone.standards.clause import state
+from bedstone.standards.eurocode.choices import CHOSEN
 from bedstone.standards.record import Line, Quantity
-from bedstone.standards.site import BridgeFacts
 from bedstone.standards.traffic import Axle, LaneLoad, Placement, TrafficModel, Train
 from bedstone.standards.values import Values
 
@@ -37,16 +37,6 @@ class Adjustment:
     beta: float
 
 
-def carriageway_width(facts: BridgeFacts) -> float:
-    """Carriageway width w (m); raises `InputError` when there is none or it is under one lane."""
-    edges = facts.carriageway
-    if edges is None:
-        raise InputError(
-            [Fault("bridge file", "carriageway", "none", "right and left edge of the carriageway")]
-        )
-    return edges[1] - edges[0]
-
-
 def notional_lanes(values: Values, width: float) -> NotionalLanes:
     """Notional lanes of a carriageway `width` (m) wide; raises `InputError` below one lane.
 
@@ -55,7 +45,14 @@ def notional_lanes(values: Values, width: float) -> NotionalLanes:
     lane = values.number("road.lanes.width")
     if not width >= lane:
         raise InputError(
-            [Fault("bridge file", "carriageway", f"{width:g} m wide", f"at least {lane:g} m")]
+            [
+                Fault(
+                    "bridge file",
+                    "actions.traffic",
+                    f"a carriageway of {width:g} m",
+                    f"at least {lane:g} m",
+                )
+            ]
         )
     if width < values.number("road.lanes.single_below"):
         count = 1
@@ -83,17 +80,17 @@ def notional_lanes_line(values: Values, width: float) -> Line:
 def adjustment(values: Values, choices: Choices) -> Adjustment:
     """Adjustment factors alpha and beta from the choices (EN 1991-2, 4.3.2(3), 4.3.3)."""
     one = values.number("road.alpha.default")
-    Q1 = number(choices, "road.alpha.Q1", one, above=0.0)
+    Q1 = CHOSEN.number(choices, "road.alpha.Q1", one, above=0.0)
     return Adjustment(
         Q=(
             Q1,
-            number(choices, "road.alpha.Q2", one, least=0.0),
-            number(choices, "road.alpha.Q3", one, least=0.0),
+            CHOSEN.number(choices, "road.alpha.Q2", one, least=0.0),
+            CHOSEN.number(choices, "road.alpha.Q3", one, least=0.0),
         ),
-        q1=number(choices, "road.alpha.q1", one, least=0.0),
-        q2=number(choices, "road.alpha.q2", one, least=0.0),
-        qr=number(choices, "road.alpha.qr", one, least=0.0),
-        beta=number(choices, "road.beta_Q", Q1, above=0.0),
+        q1=CHOSEN.number(choices, "road.alpha.q1", one, least=0.0),
+        q2=CHOSEN.number(choices, "road.alpha.q2", one, least=0.0),
+        qr=CHOSEN.number(choices, "road.alpha.qr", one, least=0.0),
+        beta=CHOSEN.number(choices, "road.beta_Q", Q1, above=0.0),
     )
 
 

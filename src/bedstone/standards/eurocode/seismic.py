@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Literal
 
-from bedstone.errors import BedstoneError, Fault, InputError
-from bedstone.standards.eurocode.choices import CHOICES, Choices, number, word
-from bedstone.standards.eurocode.clause import state
+from bedstone.errors import BedstoneError
+from bedstone.standards.choices import Choices, asked
+from bedstone.standards.clause import state
+from bedstone.standards.eurocode.choices import CHOSEN
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.site import BridgeFacts, SeismicCase
 from bedstone.standards.values import Values
@@ -17,14 +18,9 @@ _SOILS: tuple[Soil, ...] = ("A", "B", "C", "D", "E")
 _TRAFFIC: tuple[Traffic, ...] = ("normal", "severe")
 
 
-def asked(choices: Choices) -> bool:
-    """Whether the choices ask for an earthquake."""
-    return any(name.startswith("seismic.") for name in choices)
-
-
 def traffic_class(choices: Choices) -> Traffic:
     """Whether traffic is on the bridge in an earthquake (severe) or not (normal)."""
-    return word(choices, "seismic.traffic", _TRAFFIC, "normal")
+    return CHOSEN.word(choices, "seismic.traffic", _TRAFFIC, "normal")
 
 
 def design_spectrum(
@@ -103,22 +99,16 @@ def traffic_share(values: Values, use: Literal["road", "rail"], choices: Choices
 def _ground(values: Values, facts: BridgeFacts) -> tuple[float, Soil]:
     """a_g (m/s2) and ground type; raises `InputError` when either is missing or not allowed."""
     choices = facts.choices
-    missing = [
-        Fault("bridge file", f"choices.{name}", "nothing", CHOICES[name])
-        for name in ("seismic.ground_acceleration", "seismic.soil")
-        if name not in choices
-    ]
-    if missing:
-        raise InputError(missing)
-    reference = number(choices, "seismic.ground_acceleration", 0.0, above=0.0)
+    CHOSEN.missing(choices, ("seismic.ground_acceleration", "seismic.soil"))
+    reference = CHOSEN.needed(choices, "seismic.ground_acceleration", above=0.0)
     usual = values.number("seismic.importance.default")
-    importance = number(choices, "seismic.importance", usual, above=0.0)
-    return reference * importance, word(choices, "seismic.soil", _SOILS, "A")
+    importance = CHOSEN.number(choices, "seismic.importance", usual, above=0.0)
+    return reference * importance, CHOSEN.word(choices, "seismic.soil", _SOILS, None)
 
 
 def _behaviour(values: Values, facts: BridgeFacts, direction: str) -> float:
     usual = values.number("seismic.behaviour.default")
-    return number(facts.choices, f"seismic.behaviour_{direction}", usual, least=1.0)
+    return CHOSEN.number(facts.choices, f"seismic.behaviour_{direction}", usual, least=1.0)
 
 
 def seismic_case(
@@ -128,7 +118,7 @@ def seismic_case(
 
     Raises `InputError` for choices that are missing or not allowed. Source: EN 1998-2, 4.2.2.
     """
-    if not asked(facts.choices):
+    if not asked(facts.choices, "seismic"):
         return None
     acceleration, soil = _ground(values, facts)
     g = values.number("seismic.gravity")

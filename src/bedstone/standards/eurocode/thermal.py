@@ -7,8 +7,10 @@ from math import log
 from typing import Literal
 
 from bedstone.errors import BedstoneError, Fault, InputError
-from bedstone.standards.eurocode.choices import Choices, flag, number, word
-from bedstone.standards.eurocode.clause import state
+from bedstone.standards.choices import Choices
+from bedstone.standards.clause import state
+from bedstone.standards.eurocode.choices import CHOSEN
+from bedstone.standards.interpolation import between
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.site import BridgeFacts, DeckType, ThermalRange
 from bedstone.standards.values import Values
@@ -132,18 +134,10 @@ def surface_factors(
     depths = values.row("thermal.surface.depths")
     tables = [values.table(f"thermal.surface.{name}")[row] for name in _DEPTHS]
     heat, cool = (
-        _linear(thickness, depths, tuple(float(table[column]) for table in tables))
+        between(thickness, depths, tuple(float(table[column]) for table in tables))
         for column in (0, 1)
     )
     return heat, cool
-
-
-def _linear(x: float, xs: tuple[float, ...], ys: tuple[float, ...]) -> float:
-    """Value at `x` of the broken line through rising `xs`; constant beyond its ends."""
-    for x0, x1, y0, y1 in zip(xs, xs[1:], ys, ys[1:], strict=False):
-        if x <= x1:
-            return y0 + (y1 - y0) * max(x - x0, 0.0) / (x1 - x0)
-    return ys[-1]
 
 
 def difference(
@@ -260,18 +254,18 @@ def uniform(values: Values, facts: BridgeFacts) -> Uniform:
     """
     _require_temperatures(facts)
     choices = facts.choices
-    offsets = word(choices, "thermal.offsets", _OFFSETS, "rounded")
+    offsets = CHOSEN.word(choices, "thermal.offsets", _OFFSETS, "rounded")
     lines: list[Line] = []
     if "thermal.effective_max" in choices:
-        greatest = number(choices, "thermal.effective_max", 0.0)
+        greatest = CHOSEN.needed(choices, "thermal.effective_max")
     else:
         air = _air(values, choices, facts.air_max, "maximum", lines)
-        reduction = flag(choices, "thermal.truss_reduction", False)
+        reduction = CHOSEN.flag(choices, "thermal.truss_reduction", False)
         line = effective_maximum(values, facts.deck_type, air, offsets, reduction)
         lines.append(line)
         greatest = line.value
     if "thermal.effective_min" in choices:
-        least = number(choices, "thermal.effective_min", 0.0)
+        least = CHOSEN.needed(choices, "thermal.effective_min")
     else:
         air = _air(values, choices, facts.air_min, "minimum", lines)
         line = effective_minimum(values, facts.deck_type, air, offsets)
@@ -285,7 +279,7 @@ def uniform(values: Values, facts: BridgeFacts) -> Uniform:
             [
                 Fault(
                     "bridge file",
-                    "setting_temperature",
+                    "actions.temperature.setting",
                     f"{initial:g} degC",
                     f"{least:g} to {greatest:g} degC, the range of the bridge temperature",
                 )
@@ -296,7 +290,12 @@ def uniform(values: Values, facts: BridgeFacts) -> Uniform:
 
 def _require_temperatures(facts: BridgeFacts) -> None:
     faults = [
-        Fault("bridge file", f"air_{end}", "nothing", f"degC, or choices.thermal.effective_{end}")
+        Fault(
+            "bridge file",
+            f"actions.temperature.air_{end}",
+            "nothing",
+            f"degC, or {CHOSEN.field(f'thermal.effective_{end}')}",
+        )
         for end, value in (("min", facts.air_min), ("max", facts.air_max))
         if value is None and f"thermal.effective_{end}" not in facts.choices
     ]
@@ -313,7 +312,7 @@ def _air(
 ) -> float:
     """Air temperature for the return period asked for; notes its line where it is not 50 years."""
     assert temperature is not None  # `_require_temperatures` has seen to it
-    period = number(choices, "thermal.return_period", _BASE_PERIOD, above=1.0)
+    period = CHOSEN.number(choices, "thermal.return_period", _BASE_PERIOD, above=1.0)
     if period == _BASE_PERIOD:
         return temperature
     line = air_temperature(values, temperature, 1.0 / period, extreme)
@@ -330,7 +329,7 @@ def _movement(values: Values, facts: BridgeFacts, part: Uniform) -> tuple[float,
     """
     choices = facts.choices
     if annex_a_asked(choices):
-        case = word(choices, "thermal.installation", _INSTALLATIONS, "estimated")
+        case = CHOSEN.word(choices, "thermal.installation", _INSTALLATIONS, "estimated")
         extra = values.row(f"thermal.annex_a.{case}")[_TYPES.index(facts.deck_type)]
         design = annex_a_design(
             values,
@@ -342,7 +341,7 @@ def _movement(values: Values, facts: BridgeFacts, part: Uniform) -> tuple[float,
         )
         return part.expansion + extra, part.contraction + extra, list(design)
     line = bearing_allowance(values, facts.setting_temperature is not None)
-    allowance = number(choices, "thermal.allowance", line.value, least=0.0)
+    allowance = CHOSEN.number(choices, "thermal.allowance", line.value, least=0.0)
     lines = [line] if "thermal.allowance" not in choices else []
     return part.expansion + allowance, part.contraction + allowance, lines
 
@@ -350,13 +349,13 @@ def _movement(values: Values, facts: BridgeFacts, part: Uniform) -> tuple[float,
 def annex_a_asked(choices: Choices) -> bool:
     """Whether movements of bearings go by EN 1993-2 annex A."""
     routes = ("en1991-1-5", "en1993-2")
-    return word(choices, "thermal.movements", routes, "en1991-1-5") == "en1993-2"
+    return CHOSEN.word(choices, "thermal.movements", routes, "en1991-1-5") == "en1993-2"
 
 
 def _differences(values: Values, facts: BridgeFacts) -> tuple[Line, Line]:
-    section = word(facts.choices, "thermal.section", _SECTIONS, "beam")
+    section = CHOSEN.word(facts.choices, "thermal.section", _SECTIONS, "beam")
     usual: Surface = "ballast" if facts.use == "rail" else "thickness"
-    surface = word(facts.choices, "thermal.surface", _SURFACES, usual)
+    surface = CHOSEN.word(facts.choices, "thermal.surface", _SURFACES, usual)
     return difference(
         values,
         facts.deck_type,

@@ -8,16 +8,18 @@ from math import copysign
 
 from bedstone.errors import Fault, InputError
 from bedstone.standards.eurocode import horizontal, rail, road
-from bedstone.standards.eurocode.choices import flag
+from bedstone.standards.eurocode.choices import CHOSEN
 from bedstone.standards.eurocode.factors import National, psi
 from bedstone.standards.eurocode.rail import RailModel
 from bedstone.standards.record import Line
-from bedstone.standards.site import BridgeFacts, TrackFacts
+from bedstone.standards.site import BridgeFacts, TrackFacts, carriageway_width
 from bedstone.standards.traffic import (
     HorizontalForce,
     Placement,
     TrafficGroup,
     TrafficModel,
+    braking_force,
+    centrifugal_force,
 )
 from bedstone.standards.values import Values
 
@@ -39,13 +41,13 @@ def _asked(facts: BridgeFacts, known: tuple[str, ...], usual: tuple[str, ...]) -
     if facts.models is None:
         return usual
     faults = [
-        Fault("bridge file", "traffic.models", repr(name), ", ".join(known))
+        Fault("bridge file", "actions.traffic.models", repr(name), ", ".join(known))
         for name in facts.models
         if name not in known
     ]
     if faults or not facts.models:
         raise InputError(
-            faults or [Fault("bridge file", "traffic.models", "nothing", ", ".join(known))]
+            faults or [Fault("bridge file", "actions.traffic.models", "nothing", ", ".join(known))]
         )
     return facts.models
 
@@ -62,7 +64,7 @@ def road_groups(values: Values, facts: BridgeFacts, national: National) -> tuple
     Source: EN 1991-2, Table 4.4a; EN 1990, Table A2.1.
     """
     models = _asked(facts, ROAD_MODELS, ("LM1", "LM2"))
-    lanes = road.notional_lanes(values, road.carriageway_width(facts))
+    lanes = road.notional_lanes(values, carriageway_width(facts))
     alpha = road.adjustment(values, facts.choices)
     clause = "EN 1991-2, Table 4.4a"
     found = []
@@ -94,11 +96,11 @@ def road_groups(values: Values, facts: BridgeFacts, national: National) -> tuple
 
 def road_force_lines(values: Values, facts: BridgeFacts) -> tuple[Line, ...]:
     """Braking, skew braking (unless left out) and, on a curve, centrifugal force, as lines."""
-    lanes = road.notional_lanes(values, road.carriageway_width(facts))
+    lanes = road.notional_lanes(values, carriageway_width(facts))
     alpha = road.adjustment(values, facts.choices)
     braking = horizontal.road_braking(values, alpha.Q[0], alpha.q1, lanes.width, facts.unit_length)
     lines = [braking]
-    if flag(facts.choices, "road.skew_braking", True):
+    if CHOSEN.flag(facts.choices, "road.skew_braking", True):
         lines.append(horizontal.skew_braking(values, braking.value))
     if facts.radius is not None:
         lines.append(horizontal.road_centrifugal(values, alpha, lanes.count, abs(facts.radius)))
@@ -109,36 +111,17 @@ def road_forces(values: Values, facts: BridgeFacts) -> tuple[HorizontalForce, ..
     """The horizontal forces of gr2, all at the level of the carriageway."""
     forces = []
     for line in road_force_lines(values, facts):
-        clause = f"{line.standard}, {line.clause}"
         length = facts.unit_length
         if line.result.symbol == "Q_lk":
-            forces.append(
-                HorizontalForce("braking", line.title, clause, line.value, 0.0, 0.0, length)
-            )
+            forces.append(braking_force(line, 0.0, length))
         elif line.result.symbol == "Q_trk":
+            clause = f"{line.standard}, {line.clause}"
             forces.append(
                 HorizontalForce("transverse", line.title, clause, 0.0, line.value, 0.0, length)
             )
-        elif line.value > 0.0:
-            forces.append(
-                HorizontalForce(
-                    "centrifugal",
-                    line.title,
-                    clause,
-                    0.0,
-                    outward(facts, line.value),
-                    0.0,
-                    length,
-                    spread=False,
-                    one_sense=True,
-                )
-            )
+        elif line.value > 0.0 and facts.radius is not None:
+            forces.append(centrifugal_force(line, facts.radius, 0.0, length, spread=False))
     return tuple(forces)
-
-
-def outward(facts: BridgeFacts, force: float) -> float:
-    """A force away from the centre of the curve: to the right (-) on a curve to the left (+)."""
-    return -copysign(force, facts.radius or 1.0)
 
 
 # --- rail ---------------------------------------------------------------------------------------
@@ -188,18 +171,30 @@ def check_tracks(values: Values, facts: BridgeFacts) -> None:
     classes = values.row("rail.alpha.classes")
     faults = []
     if not facts.spans:
-        faults.append(Fault("bridge file", "spans", "none", "the length of every span"))
+        faults.append(Fault("bridge file", "support", "none", "the length of every span"))
     if count not in (1, 2):
-        faults.append(Fault("bridge file", "tracks", f"{count} tracks", "one or two tracks"))
+        faults.append(
+            Fault("bridge file", "actions.traffic.tracks", f"{count} tracks", "one or two tracks")
+        )
     for index, track in enumerate(facts.tracks):
         if not track.speed >= 0.0:
             faults.append(
-                Fault("bridge file", f"tracks[{index}].speed", repr(track.speed), "0 m/s and more")
+                Fault(
+                    "bridge file",
+                    f"actions.traffic.tracks[{index + 1}].speed",
+                    repr(track.speed),
+                    "0 m/s and more",
+                )
             )
         if track.alpha not in classes:
             allowed = ", ".join(f"{alpha:g}" for alpha in classes)
             faults.append(
-                Fault("bridge file", f"tracks[{index}].alpha", repr(track.alpha), allowed)
+                Fault(
+                    "bridge file",
+                    f"actions.traffic.tracks[{index + 1}].alpha",
+                    repr(track.alpha),
+                    allowed,
+                )
             )
     if faults:
         raise InputError(faults)
@@ -330,7 +325,7 @@ def rail_centrifugal_force(
         "centrifugal force",
         "EN 1991-2, 6.5.1",
         0.0,
-        outward(facts, force),
+        -copysign(force, radius),  # away from the centre of the curve
         values.number("rail.centrifugal.height"),
         length,
         one_sense=True,
@@ -339,7 +334,7 @@ def rail_centrifugal_force(
 
 def nosing_force(values: Values, facts: BridgeFacts, loaded_tracks: int) -> HorizontalForce:
     """Nosing of the loaded tracks together (N), to the worse side, at one place of the bridge."""
-    with_alpha = flag(facts.choices, "rail.nosing_alpha", True)
+    with_alpha = CHOSEN.flag(facts.choices, "rail.nosing_alpha", True)
     forces = sorted(
         (horizontal.nosing(values, track.alpha, with_alpha).value for track in facts.tracks),
         reverse=True,
@@ -359,7 +354,7 @@ def nosing_force(values: Values, facts: BridgeFacts, loaded_tracks: int) -> Hori
 def rail_force_lines(values: Values, facts: BridgeFacts) -> tuple[Line, ...]:
     """Traction, braking, centrifugal force and nosing of every track and model, as lines."""
     lines: list[Line] = []
-    with_alpha = flag(facts.choices, "rail.nosing_alpha", True)
+    with_alpha = CHOSEN.flag(facts.choices, "rail.nosing_alpha", True)
     length = facts.unit_length
     asked = rail_models(facts)
     for track in facts.tracks:
@@ -384,7 +379,7 @@ def lines(values: Values, facts: BridgeFacts) -> tuple[Line, ...]:
     if facts.use == "road":
         alpha = road.adjustment(values, facts.choices)
         return (
-            road.notional_lanes_line(values, road.carriageway_width(facts)),
+            road.notional_lanes_line(values, carriageway_width(facts)),
             road.least_alpha(values, alpha.Q[0]),
             *road_force_lines(values, facts),
         )

@@ -5,9 +5,10 @@ from __future__ import annotations
 from math import log
 
 from bedstone.errors import BedstoneError, Fault, InputError
-from bedstone.standards.eurocode.choices import number
-from bedstone.standards.eurocode.clause import state
+from bedstone.standards.clause import state
+from bedstone.standards.eurocode.choices import CHOSEN
 from bedstone.standards.eurocode.factors import National, factor_name, psi
+from bedstone.standards.interpolation import between
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.site import BridgeFacts, WindPressure
 from bedstone.standards.values import Values
@@ -25,22 +26,23 @@ def force_factor(values: Values, width: float, depth: float, height: float) -> L
     `BedstoneError` above 50 m, which the table does not cover.
     Source: EN 1991-1-4, 8.3.2, Table 8.2.
     """
-    (slim, slim_low, slim_high), (flat, flat_low, flat_high) = values.table("wind.force_factor")
-    low, high = values.row("wind.force_factor.heights")
-    if height > high:
-        raise BedstoneError(f"Table 8.2 ends at {high:g} m above ground, not at {height:g} m")
-    ratio = min(max(width / depth, slim), flat)
-    share = (ratio - slim) / (flat - slim)
-    rise = max(height - low, 0.0) / (high - low)
-    at_low = slim_low + share * (flat_low - slim_low)
-    at_high = slim_high + share * (flat_high - slim_high)
+    ratios, at_low, at_high = zip(*values.table("wind.force_factor"), strict=True)
+    heights = values.row("wind.force_factor.heights")
+    if height > heights[-1]:
+        raise BedstoneError(
+            f"Table 8.2 ends at {heights[-1]:g} m above ground, not at {height:g} m"
+        )
+    ratio = width / depth
+    factor = between(
+        height, heights, (between(ratio, ratios, at_low), between(ratio, ratios, at_high))
+    )
     return state(
         values,
         ("wind.force_factor", "wind.force_factor.heights"),
         title="Wind force factor",
         formula="C from Table 8.2, linear in b/d_tot and z_e",
-        inputs=(Quantity("b/d_tot", width / depth, ""), Quantity("z_e", height, "m")),
-        result=Quantity("C", at_low + rise * (at_high - at_low), ""),
+        inputs=(Quantity("b/d_tot", ratio, ""), Quantity("z_e", height, "m")),
+        result=Quantity("C", factor, ""),
     )
 
 
@@ -119,24 +121,31 @@ def _work(
     depth = facts.deck_depth
     if not depth > 0.0:
         raise InputError(
-            [Fault("bridge file", "deck_depth", f"{depth:g} m", "a depth above 0 exposed to wind")]
+            [
+                Fault(
+                    "bridge file",
+                    "actions.wind.depth",
+                    f"{depth:g} m",
+                    "a depth above 0 exposed to wind",
+                )
+            ]
         )
     traffic = values.number(f"wind.traffic.{use}.height")
     lines: tuple[Line, ...]
     if "wind.pressure" in choices:
-        pressure = number(choices, "wind.pressure", 0.0, above=0.0)
-        loaded = number(choices, "wind.pressure_traffic", pressure, above=0.0)
-        upward = number(choices, "wind.pressure_vertical", pressure, least=0.0)
+        pressure = CHOSEN.needed(choices, "wind.pressure", above=0.0)
+        loaded = CHOSEN.number(choices, "wind.pressure_traffic", pressure, above=0.0)
+        upward = CHOSEN.number(choices, "wind.pressure_vertical", pressure, least=0.0)
         across = pressure * depth
         across_traffic = loaded * (depth + traffic)
         vertical = upward * facts.deck_width
         lines = ()
     elif "wind.speed" in choices:
-        speed = number(choices, "wind.speed", 0.0, above=0.0)
+        speed = CHOSEN.needed(choices, "wind.speed", above=0.0)
         top = values.row("wind.force_factor.heights")
-        height = number(choices, "wind.reference_height", top[0], least=0.0, most=top[-1])
+        height = CHOSEN.number(choices, "wind.reference_height", top[0], least=0.0, most=top[-1])
         table = force_factor(values, facts.deck_width, depth, height)
-        factor = number(choices, "wind.force_factor", table.value, above=0.0)
+        factor = CHOSEN.number(choices, "wind.force_factor", table.value, above=0.0)
         bare = wind_force(values, speed, factor, depth)
         full = wind_force(values, speed, factor, depth + traffic)
         capped = wind_force(
@@ -161,10 +170,14 @@ def _work(
         )
     else:
         raise InputError(
-            [Fault("bridge file", "choices.wind", "nothing", "wind.speed or wind.pressure")]
+            [
+                Fault(
+                    "bridge file", "actions.wind", "neither speed nor pressure", "speed or pressure"
+                )
+            ]
         )
     is_truss = facts.superstructure == "truss"
-    level = number(choices, "wind.level", depth / 2 if is_truss else -depth / 2)
+    level = CHOSEN.number(choices, "wind.level", facts.exposed_middle)
     return (
         WindPressure(
             across=across,

@@ -1,12 +1,10 @@
-"""The engineer's choices: their names, and reading them with one clear error for each fault."""
+"""The engineer's national and owner's choices of this family."""
 
 from __future__ import annotations
 
-import math
+from bedstone.standards.choices import ChoiceList
 
-from bedstone.errors import Fault, InputError
-from bedstone.standards.site import BridgeFacts
-
+#: Every choice by its dotted name: what it means, what is allowed, what holds without it; SI.
 CHOICES: dict[str, str] = {
     "lanes.width_70r": "width that a Class 70R or AA vehicle keeps to itself between others, m "
     "(default: its own width and the clear distance of passing vehicles)",
@@ -27,61 +25,13 @@ CHOICES: dict[str, str] = {
     "it, for trusses above it)",
     "wind.traffic_force": "force of wind on live load, N/m, instead of clause 209.3.6 (older "
     "editions: 300 kg/m)",
+    "friction.sliding_pair": "sliding materials: PTFE (default, on stainless steel) | steel on "
+    "steel | steel on cast iron | cast iron on cast iron | concrete on bitumen",
+    "friction.roller": "rollers of steel (default) | concrete",
     "seismic.zone": "seismic zone, 2 to 5 (II to V)",
     "seismic.soil": "`hard`, `medium` or `soft`",
     "seismic.importance": "importance factor I: `normal` (default), `important` or `critical`",
     "seismic.response_factor": "response reduction factor R (default 1.0: connectors, stoppers)",
 }
 
-#: First words of dotted names that belong to a family; other names are somebody else's.
-_OWN = ("lanes.", "impact.", "thermal.", "wind.", "seismic.")
-
-
-def check_names(facts: BridgeFacts) -> None:
-    """Refuse misspelt choices; raises `InputError` with one fault for each."""
-    faults = [
-        Fault("bridge file", f"choices.{name}", repr(value), f"one of {', '.join(CHOICES)}")
-        for name, value in facts.choices.items()
-        if name.startswith(_OWN) and name not in CHOICES
-    ]
-    if faults:
-        raise InputError(faults)
-
-
-def fault(name: str, found: object, allowed: str) -> InputError:
-    """The error to raise for one fault at the choice or fact `name`."""
-    return InputError([Fault("bridge file", name, str(found), allowed)])
-
-
-def number(
-    facts: BridgeFacts, name: str, *, least: float | None = None, above: float | None = None
-) -> float | None:
-    """The number chosen under `name`, None when nothing is chosen.
-
-    Raises `InputError` for anything that is no number, or is below `least`, or not above `above`.
-    """
-    found = facts.choices.get(name)
-    if found is None:
-        return None
-    bound = ""
-    if least is not None:
-        bound = f" of at least {least:g}"
-    elif above is not None:
-        bound = f" above {above:g}"
-    if (
-        isinstance(found, bool)
-        or not isinstance(found, (int, float))
-        or not math.isfinite(found)
-        or (least is not None and not found >= least)
-        or (above is not None and not found > above)
-    ):
-        raise fault(f"choices.{name}", repr(found), f"a number{bound}")
-    return float(found)
-
-
-def word(facts: BridgeFacts, name: str, allowed: tuple[str, ...], default: str | None) -> str:
-    """The word chosen under `name`; raises `InputError` for a word not allowed, or none at all."""
-    found = facts.choices.get(name, default)
-    if not isinstance(found, str) or found not in allowed:
-        raise fault(f"choices.{name}", repr(found), ", ".join(allowed))
-    return found
+CHOSEN = ChoiceList("irc", CHOICES)

@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from bedstone.standards.combination import Combination, LimitState, Term
+from bedstone.standards.combination import (
+    TRAFFIC,
+    Combination,
+    LimitState,
+    Term,
+    distinct,
+    short,
+)
 from bedstone.standards.values import Values
 
 _ULS = "Table B.2"
@@ -45,7 +52,7 @@ def _leading(
         return lead, accompanying
 
     live, thermal, wind = row("live"), row("thermal"), row("wind")
-    groups = sorted(action for action in present if action.startswith("traffic:"))
+    groups = sorted(action for action in present if action.startswith(TRAFFIC))
     # Each set of variable actions that can be there together.
     sets = [[(group, live), ("thermal", thermal), ("wind with traffic", wind)] for group in groups]
     if "wind" in present or not groups:
@@ -59,10 +66,8 @@ def _leading(
                 for action, pair in together
             ]
             terms.sort(key=lambda term: term.action != leading)
-            others = "".join(
-                f" + {term.adverse:g} {term.action.removeprefix('traffic:')}" for term in terms[1:]
-            )
-            name = f"{title} {leading.removeprefix('traffic:')}{others}"
+            others = "".join(f" + {term.adverse:g} {short(term.action)}" for term in terms[1:])
+            name = f"{title} {short(leading)}{others}"
             found.append(Combination(name, limit_state, clause, (*base, *terms), leading=leading))
     return found
 
@@ -77,7 +82,7 @@ def combinations(values: Values, present: Collection[str]) -> tuple[Combination,
     def gamma(key: str) -> float:
         return values.number(f"combinations.{key}")
 
-    groups = sorted(action for action in present if action.startswith("traffic:"))
+    groups = sorted(action for action in present if action.startswith(TRAFFIC))
     sls, uls = _base(values, "sls"), _base(values, "uls")
     sls_friction = Term("friction", gamma("sls.friction"), 0.0)
     uls_friction = Term("friction", gamma("uls.friction"), 0.0)
@@ -100,7 +105,7 @@ def combinations(values: Values, present: Collection[str]) -> tuple[Combination,
     thermal = Term("thermal", gamma("accidental.thermal"), 0.0)
     found.extend(
         Combination(
-            f"ULS accidental {group.removeprefix('traffic:')}",
+            f"ULS accidental {short(group)}",
             "ULS accidental",
             _ULS,
             (*accidental, Term(group, lead, 0.0), thermal),
@@ -113,7 +118,7 @@ def combinations(values: Values, present: Collection[str]) -> tuple[Combination,
         thermal = Term("thermal", gamma("seismic.thermal"), 0.0)
         found.extend(
             Combination(
-                f"ULS seismic {group.removeprefix('traffic:')}".strip(),
+                f"ULS seismic {short(group)}".strip(),
                 "ULS seismic",
                 _ULS,
                 (
@@ -126,17 +131,4 @@ def combinations(values: Values, present: Collection[str]) -> tuple[Combination,
             )
             for group in groups or [""]
         )
-    return _distinct(found, present)
-
-
-def _distinct(found: list[Combination], present: Collection[str]) -> tuple[Combination, ...]:
-    """Keep the terms of actions present, and the first of combinations that then are equal."""
-    kept: dict[object, Combination] = {}
-    for one in found:
-        terms = tuple(term for term in one.terms if term.action in present)
-        if terms:
-            kept.setdefault(
-                (one.limit_state, frozenset(terms)),
-                Combination(one.name, one.limit_state, one.clause, terms, one.leading),
-            )
-    return tuple(kept.values())
+    return distinct(found, present)

@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from bedstone.standards.irc.choices import fault
+from typing import Literal, get_args
+
+from bedstone.standards.kinds import motion
 from bedstone.standards.values import Values
 
-#: Kinds of bearing and pairs of materials: the name of their value.
-KINDS = {
-    "plane sliding": "friction.ptfe",
-    "pot": "friction.ptfe",
-    "spherical": "friction.ptfe",
-    "cylindrical": "friction.ptfe",
-    "disc": "friction.ptfe",
-    "guide": "friction.ptfe",
-    "PTFE": "friction.ptfe",
-    "single roller": "friction.roller.steel",
-    "roller nest": "friction.roller.steel",
-    "concrete roller": "friction.roller.concrete",
+SlidingPair = Literal[
+    "PTFE", "steel on steel", "steel on cast iron", "cast iron on cast iron", "concrete on bitumen"
+]
+Roller = Literal["steel", "concrete"]
+SLIDING_PAIRS: tuple[SlidingPair, ...] = get_args(SlidingPair)
+ROLLERS: tuple[Roller, ...] = get_args(Roller)
+
+_SLIDES: dict[SlidingPair, str] = {
     "steel on steel": "friction.slide.steel",
     "steel on cast iron": "friction.slide.steel",
     "cast iron on cast iron": "friction.slide.cast_iron",
@@ -24,17 +22,24 @@ KINDS = {
 }
 
 
-def coefficients(values: Values, kind: str) -> tuple[float, float]:
-    """(adverse, relieving) coefficient of friction for a kind of bearing or a pair of materials.
+def coefficients(
+    values: Values, kind: str, pair: SlidingPair = "PTFE", roller: Roller = "steel"
+) -> tuple[float, float]:
+    """(adverse, relieving) coefficient of friction of a kind of bearing.
 
-    Where the clause gives one figure it holds for both, as the clause's own rules use it. Raises
-    `InputError` for a kind that has no friction of its own.
+    `pair`: the sliding materials, `roller`: what the roller is made of. Where the clause gives one
+    figure it holds for both, as the clause's own rules use it. (0, 0) for kinds that do not slide
+    or roll; raises `BedstoneError` for an unknown kind.
     """
-    name = KINDS.get(kind.replace("_", " "))
-    if name is None:
-        raise fault("kind", kind, ", ".join(KINDS))
-    if name == "friction.ptfe":
-        high, low = values.row(name)
-        return high, low
-    mu = values.number(name)
-    return mu, mu
+    match motion(kind):
+        case "shear" | "none":
+            return 0.0, 0.0
+        case "rolling" | "hardened rolling":
+            mu = values.number(f"friction.roller.{roller}")
+            return mu, mu
+        case "sliding" if pair == "PTFE":
+            high, low = values.row("friction.ptfe")
+            return high, low
+        case "sliding":
+            mu = values.number(_SLIDES[pair])
+            return mu, mu

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bedstone.standards.irc.clause import line
+from bedstone.standards.clause import state
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.values import Values
 
@@ -16,7 +16,7 @@ def braking(values: Values, first: float, following: float, beyond_two: float) -
     """
     shares = ("traffic.braking.first", "traffic.braking.following", "traffic.braking.beyond")
     a, b, c = (values.number(name) for name in shares)
-    return line(
+    return state(
         values,
         shares,
         "Braking force",
@@ -37,7 +37,7 @@ def centrifugal(values: Values, weight: float, speed: float, radius: float) -> L
     """
     V = speed * 3.6  # the formula is written in km/h
     divisor = values.number("traffic.centrifugal.divisor")
-    return line(
+    return state(
         values,
         ("traffic.centrifugal.divisor",),
         "Centrifugal force",

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Literal
 
-from bedstone.standards.irc.choices import number, word
-from bedstone.standards.irc.clause import line
+from bedstone.standards.clause import state
+from bedstone.standards.irc.choices import CHOSEN
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.site import BridgeFacts
 from bedstone.standards.values import Values
@@ -16,13 +16,13 @@ Material = Literal["concrete", "steel"]
 def material_of(facts: BridgeFacts) -> Material:
     """Which curve holds: chosen, or by deck type; composite decks as steel (the greater factor)."""
     usual = "concrete" if facts.deck_type == "concrete" else "steel"
-    chosen = word(facts, "impact.material", ("concrete", "steel"), usual)
+    chosen = CHOSEN.word(facts.choices, "impact.material", ("concrete", "steel"), usual)
     return "concrete" if chosen == "concrete" else "steel"
 
 
 def span_of(facts: BridgeFacts) -> float:
     """Span (m) for the impact factor: chosen, or the shortest span, which gives the most."""
-    chosen = number(facts, "impact.span", above=0)
+    chosen = CHOSEN.given(facts.choices, "impact.span", above=0)
     return min(facts.spans) if chosen is None else chosen
 
 
@@ -38,7 +38,7 @@ def _curve(values: Values, span: float, material: Material) -> float:
 
 
 def _line(values: Values, names: tuple[str, ...], who: str, span: float, i: float) -> Line:
-    return line(
+    return state(
         values,
         names,
         f"Impact fraction, {who}",

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from bedstone.standards.irc.choices import fault, number, word
-from bedstone.standards.irc.clause import line
+from bedstone.standards.choices import asked
+from bedstone.standards.clause import state
+from bedstone.standards.irc.choices import CHOSEN
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.site import BridgeFacts, SeismicCase
 from bedstone.standards.values import Values
@@ -23,7 +24,7 @@ def spectral_acceleration(values: Values, soil: str, period: float) -> Line:
     # Beyond the last period the ordinate stays; min() also covers a period of zero.
     T = min(period, values.number("seismic.spectrum.last"))
     ordinate = plateau if falling >= plateau * T else falling / T
-    return line(
+    return state(
         values,
         ("seismic.spectrum.falling", "seismic.spectrum.plateau", "seismic.spectrum.last"),
         f"Spectral acceleration, {soil} soil",
@@ -41,7 +42,7 @@ def coefficient(
     importance_factor = values.row("seismic.importance")[IMPORTANCE.index(importance)]
     ordinate = spectral_acceleration(values, soil, period)
     half = values.number("seismic.half")
-    return line(
+    return state(
         values,
         ("seismic.half", "seismic.zone", "seismic.importance", "seismic.spectrum.falling"),
         "Horizontal seismic coefficient",
@@ -56,6 +57,33 @@ def coefficient(
     )
 
 
+def chosen_coefficient(values: Values, facts: BridgeFacts, period: float) -> Line:
+    """A_h for a period (s) with zone, soil, importance and R of the choices.
+
+    Raises `InputError` for choices that are missing or not allowed.
+    """
+    choices = facts.choices
+    CHOSEN.missing(choices, ("seismic.zone", "seismic.soil"))
+    zone = CHOSEN.needed(choices, "seismic.zone")
+    if zone not in ZONES:
+        raise CHOSEN.refuse("seismic.zone", f"{zone:g}", "2, 3, 4 or 5")
+    return coefficient(
+        values,
+        int(zone),
+        CHOSEN.word(choices, "seismic.soil", SOILS, None),
+        CHOSEN.word(choices, "seismic.importance", IMPORTANCE, "normal"),
+        CHOSEN.number(
+            choices, "seismic.response_factor", values.number("seismic.response"), above=0
+        ),
+        period,
+    )
+
+
+def lines(values: Values, facts: BridgeFacts) -> tuple[Line, ...]:
+    """The greatest coefficient (short periods), which needs no period, for the record."""
+    return (chosen_coefficient(values, facts, 0.0),)
+
+
 def earthquake(
     values: Values, facts: BridgeFacts, period_along: float, period_across: float
 ) -> SeismicCase | None:
@@ -63,18 +91,10 @@ def earthquake(
 
     The vertical coefficient is two thirds of the horizontal one at the plateau (safe).
     """
-    if not any(name.startswith("seismic.") for name in facts.choices):
+    if not asked(facts.choices, "seismic"):
         return None
-    zone = number(facts, "seismic.zone")
-    if zone not in ZONES:
-        raise fault("choices.seismic.zone", zone, "2, 3, 4 or 5")
-    soil = word(facts, "seismic.soil", SOILS, None)
-    importance = word(facts, "seismic.importance", IMPORTANCE, "normal")
-    response = number(facts, "seismic.response_factor", above=0)
-    if response is None:
-        response = values.number("seismic.response")
     along, across, plateau = (
-        coefficient(values, int(zone), soil, importance, response, period).value
+        chosen_coefficient(values, facts, period).value
         for period in (period_along, period_across, 0.0)
     )
     live_along, live_across = values.row("seismic.live_mass")

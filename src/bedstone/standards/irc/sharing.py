@@ -7,7 +7,7 @@ friction that relieves counts with the low one, friction that adds with the high
 from __future__ import annotations
 
 from bedstone.errors import Fault, InputError
-from bedstone.standards.irc.clause import line
+from bedstone.standards.clause import state
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.values import Values, load_pack
 
@@ -25,7 +25,7 @@ def _forces(force: float, dead: float, live: float) -> tuple[Quantity, ...]:
 def fixed_less_friction(values: Values, force: float, dead: float, live: float) -> Line:
     """Force on the fixed bearing less the friction of the free end: F_h - mu (R_g + R_q)."""
     _, low = values.row("friction.ptfe")
-    return line(
+    return state(
         values,
         ("friction.ptfe",),
         "Fixed bearing, friction relieving",
@@ -38,7 +38,7 @@ def fixed_less_friction(values: Values, force: float, dead: float, live: float) 
 def fixed_half_and_friction(values: Values, force: float, dead: float, live: float) -> Line:
     """Half the force and the friction of the free end on the fixed one: F_h/2 + mu (R_g + R_q)."""
     high, _ = values.row("friction.ptfe")
-    return line(
+    return state(
         values,
         ("sharing.half", "friction.ptfe"),
         "Fixed bearing, half the force and friction",
@@ -60,7 +60,7 @@ def fixed_bearing(values: Values, force: float, dead: float, live: float) -> Lin
 def free_bearing(values: Values, dead: float, live: float) -> Line:
     """Free bearing of a simple span: its own friction mu (R_g + R_q), the high coefficient."""
     high, _ = values.row("friction.ptfe")
-    return line(
+    return state(
         values,
         ("friction.ptfe",),
         "Free bearing",
@@ -81,7 +81,7 @@ def no_bearings(values: Values, force: float, dead: float, mu: float, span: floa
         raise InputError(
             [Fault("bridge file", "span", f"{span:g} m", f"bearings, or at most {most:g} m")]
         )
-    return line(
+    return state(
         values,
         ("sharing.half", "sharing.short_span"),
         "Span without bearings, each end",
@@ -98,7 +98,7 @@ def identical_elastomeric(values: Values, force: float, shear: float, movement: 
     `shear`: shear rating V_r of one end (N/m); `movement` l_tc (m) of the deck above the bearing
     from all but applied forces.
     """
-    return line(
+    return state(
         values,
         ("sharing.half",),
         "Identical elastomeric bearings, each end",
@@ -141,7 +141,7 @@ def continuous_fixed(
     with_excess = case(friction_right, free_right, excess)
     against = case(friction_left, free_left, -excess)
     worst = max(abs(with_excess), abs(against))
-    return line(
+    return state(
         values,
         ("sharing.turn",),
         "Fixed bearing of a continuous superstructure",

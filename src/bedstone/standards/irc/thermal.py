@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from bedstone.standards.irc.choices import fault, number
-from bedstone.standards.irc.clause import line
+from bedstone.standards.choices import refuse
+from bedstone.standards.clause import state
+from bedstone.standards.irc.choices import CHOSEN
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.site import BridgeFacts, ThermalRange
 from bedstone.standards.values import Values
@@ -15,17 +16,19 @@ def effective_temperatures(values: Values, facts: BridgeFacts) -> tuple[Line, Li
     From the choices where both are given, else the shade air temperatures, widened for metal
     superstructures. Raises `InputError` when neither is there.
     """
-    least = number(facts, "thermal.effective_min")
-    most = number(facts, "thermal.effective_max")
+    least = CHOSEN.given(facts.choices, "thermal.effective_min")
+    most = CHOSEN.given(facts.choices, "thermal.effective_max")
     if (least is None) != (most is None):
         missing = "min" if least is None else "max"
-        raise fault(f"choices.thermal.effective_{missing}", "none", "both temperatures or neither")
+        raise CHOSEN.refuse(f"thermal.effective_{missing}", "none", "both temperatures or neither")
     inputs: tuple[Quantity, ...] = ()
     names = ("thermal.metal.below", "thermal.metal.above")
     note = "given by the engineer"
     if least is None or most is None:
         if facts.air_min is None or facts.air_max is None:
-            raise fault("air temperatures", "none", "least and greatest shade air temperature")
+            raise refuse(
+                "actions.temperature", "nothing", "least and greatest shade air temperature"
+            )
         metal = facts.deck_type == "steel"
         least = facts.air_min - (values.number(names[0]) if metal else 0.0)
         most = facts.air_max + (values.number(names[1]) if metal else 0.0)
@@ -35,9 +38,9 @@ def effective_temperatures(values: Values, facts: BridgeFacts) -> tuple[Line, Li
         )
         note = "metal: widened" if metal else ""
     if not least < most:
-        raise fault("temperatures", f"{least:g} to {most:g} degC", "a range that rises")
+        raise refuse("actions.temperature", f"{least:g} to {most:g} degC", "a range that rises")
     low, high = (
-        line(values, names, title, "215.2", inputs, Quantity(symbol, value, "degC"), note)
+        state(values, names, title, "215.2", inputs, Quantity(symbol, value, "degC"), note)
         for title, symbol, value in (
             ("Least temperature of the superstructure", "T_min", least),
             ("Greatest temperature of the superstructure", "T_max", most),
@@ -53,7 +56,7 @@ def setting_allowance(values: Values, facts: BridgeFacts) -> Line:
     None is added to a setting temperature that the engineer gives. Choice:
     `thermal.setting_tolerance`.
     """
-    chosen = number(facts, "thermal.setting_tolerance", least=0)
+    chosen = CHOSEN.given(facts.choices, "thermal.setting_tolerance", least=0)
     low, high = (one.value for one in effective_temperatures(values, facts))
     # Temperatures given directly stand in for the air's where that is unknown.
     air = (
@@ -68,7 +71,7 @@ def setting_allowance(values: Values, facts: BridgeFacts) -> Line:
         allowance, note = 0.0, "setting temperature given"
     else:
         allowance, note = values.number(f"thermal.setting.{name}"), "either way of the mean"
-    return line(
+    return state(
         values,
         (f"thermal.setting.{name}", "thermal.wide_range"),
         "Allowance for the setting temperature",
@@ -90,7 +93,9 @@ def temperature_changes(values: Values, facts: BridgeFacts) -> ThermalRange:
     if setting is None:
         setting = (low + high) / 2
     elif not low <= setting <= high:
-        raise fault("setting_temperature", f"{setting:g} degC", f"{low:g} to {high:g} degC")
+        raise refuse(
+            "actions.temperature.setting", f"{setting:g} degC", f"{low:g} to {high:g} degC"
+        )
     allowance = setting_allowance(values, facts).value
     expansion, contraction = high - setting + allowance, setting - low + allowance
     return ThermalRange(
@@ -98,9 +103,20 @@ def temperature_changes(values: Values, facts: BridgeFacts) -> ThermalRange:
         contraction=contraction,
         expansion_movement=expansion,
         contraction_movement=contraction,
-        heat=number(facts, "thermal.heat", least=0) or 0.0,
-        cool=number(facts, "thermal.cool", least=0) or 0.0,
+        heat=CHOSEN.given(facts.choices, "thermal.heat", least=0) or 0.0,
+        cool=CHOSEN.given(facts.choices, "thermal.cool", least=0) or 0.0,
         mixtures=((1.0, 0.0), (1.0, 1.0)),
         alpha_steel=values.number("thermal.alpha"),
         alpha_concrete=values.number("thermal.alpha"),
     )
+
+
+def has_temperatures(facts: BridgeFacts) -> bool:
+    """Whether both ends of the temperature can be worked out."""
+    given = ("thermal.effective_min" in facts.choices, "thermal.effective_max" in facts.choices)
+    return any(given) or None not in (facts.air_min, facts.air_max)
+
+
+def lines(values: Values, facts: BridgeFacts) -> tuple[Line, ...]:
+    """Temperatures of the superstructure and the allowance for setting, for the record."""
+    return (*effective_temperatures(values, facts), setting_allowance(values, facts))

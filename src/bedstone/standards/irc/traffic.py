@@ -2,24 +2,25 @@
 
 from __future__ import annotations
 
-import math
 from bisect import bisect_right
 
+from bedstone.standards.choices import refuse
+from bedstone.standards.clause import state
+from bedstone.standards.interpolation import between
 from bedstone.standards.irc import impact, trains
-from bedstone.standards.irc.choices import fault, number
-from bedstone.standards.irc.clause import line
+from bedstone.standards.irc.choices import CHOSEN
 from bedstone.standards.irc.horizontal import braking, centrifugal
-from bedstone.standards.irc.interpolation import between
 from bedstone.standards.irc.trains import weights
 from bedstone.standards.record import Line, Quantity
-from bedstone.standards.site import BridgeFacts
+from bedstone.standards.site import BridgeFacts, carriageway_width
 from bedstone.standards.traffic import (
-    HorizontalForce,
     LaneLoad,
     Placement,
     TrafficGroup,
     TrafficModel,
     Train,
+    braking_force,
+    centrifugal_force,
 )
 from bedstone.standards.values import Values
 
@@ -30,21 +31,18 @@ MODELS = ("Class A", "Class 70R", "Class AA")
 _ROUNDING = 1e-6
 
 
-def carriageway_width(facts: BridgeFacts) -> float:
+def road_width(facts: BridgeFacts) -> float:
     """Width of the carriageway (m); raises `InputError` without one, or for a rail bridge."""
     if facts.use != "road":
-        raise fault("use", facts.use, "road (this family has no rail loading)")
-    if facts.carriageway is None:
-        raise fault("carriageway", "none", "the two edges of the carriageway")
-    right, left = facts.carriageway
-    return left - right
+        raise refuse("bridge.use", facts.use, "road (this family has no rail loading)")
+    return carriageway_width(facts)
 
 
 def models(facts: BridgeFacts) -> tuple[str, ...]:
     """Models asked for, or the usual ones; raises `InputError` for one of another family."""
     for name in facts.models or ():
         if name not in MODELS:
-            raise fault("models", name, ", ".join(MODELS))
+            raise refuse("actions.traffic.models", name, ", ".join(MODELS))
     return facts.models or MODELS[:2]
 
 
@@ -53,13 +51,13 @@ def lanes(values: Values, facts: BridgeFacts) -> Line:
 
     Raises `InputError` for a width outside the table or too narrow for one train.
     """
-    width = carriageway_width(facts)
+    width = road_width(facts)
     least = values.number("traffic.class_a.width") + 2 * values.number("traffic.class_a.kerb")
     most = values.number("traffic.lanes.to")
     if not least - _ROUNDING <= width <= most + _ROUNDING:
-        raise fault("carriageway", f"{width:g} m wide", f"{least:g} to {most:g} m")
+        raise refuse("actions.traffic", f"a carriageway of {width:g} m", f"{least:g} to {most:g} m")
     limits = values.row("traffic.lanes.from")
-    return line(
+    return state(
         values,
         ("traffic.lanes.from", "traffic.lanes.to"),
         "Number of lanes",
@@ -88,7 +86,7 @@ def _class_a(values: Values, facts: BridgeFacts, *, alone: bool) -> LaneLoad:
     if not alone:
         table = values.table("traffic.class_a.passing")
         clear = between(
-            carriageway_width(facts), tuple(row[0] for row in table), tuple(row[1] for row in table)
+            road_width(facts), tuple(row[0] for row in table), tuple(row[1] for row in table)
         )
     i = impact.class_a(values, impact.span_of(facts), impact.material_of(facts)).value
     return LaneLoad(
@@ -104,7 +102,7 @@ def _heavy(values: Values, facts: BridgeFacts) -> tuple[LaneLoad, ...]:
     """Alternatives of a lane with a Class 70R or AA vehicle (each takes two lanes)."""
     clear = values.number("traffic.heavy.passing")
     kerb = values.number("traffic.heavy.kerb")
-    kept = number(facts, "lanes.width_70r", above=0)
+    kept = CHOSEN.given(facts.choices, "lanes.width_70r", above=0)
     span, material = impact.span_of(facts), impact.material_of(facts)
     on_wheels = impact.wheeled(values, span, material).value
     on_tracks = impact.tracked(values, span, material).value
@@ -121,7 +119,7 @@ def _heavy(values: Values, facts: BridgeFacts) -> tuple[LaneLoad, ...]:
         own = values.number(f"traffic.{key}.width")
         width = own + clear if kept is None else kept
         if width < own:
-            raise fault("choices.lanes.width_70r", width, f"at least {own:g} m")
+            raise CHOSEN.refuse("lanes.width_70r", width, f"at least {own:g} m")
         edge = kerb - (width - own) / 2
         loads.append(LaneLoad(name, vehicles, width, edge=edge, train_factor=1.0 + i))
     return tuple(loads)
@@ -137,7 +135,9 @@ def placements(values: Values, facts: BridgeFacts) -> tuple[Placement, ...]:
     with_a = "Class A" in models(facts)
     if count == 1:
         if not with_a:
-            raise fault("models", models(facts), "Class A on a single-lane carriageway")
+            raise refuse(
+                "actions.traffic.models", models(facts), "Class A on a single-lane carriageway"
+            )
         one = _class_a(values, facts, alone=True)
         return (Placement("Class A", (one,), rest=values.number("traffic.rest")),)
     light, heavies = _class_a(values, facts, alone=False), _heavy(values, facts)
@@ -192,33 +192,13 @@ def centrifugal_line(values: Values, facts: BridgeFacts) -> Line | None:
 
 def groups(values: Values, facts: BridgeFacts) -> tuple[TrafficGroup, ...]:
     """Carriageway live load with braking and centrifugal force, as one action ``traffic:live``."""
-    brake = braking_line(values, facts)
-    horizontals = [
-        HorizontalForce(
-            kind="braking",
-            name="braking",
-            clause=brake.clause,
-            along=brake.value,
-            across=0.0,
-            height=values.number("traffic.braking.height"),
-            length=facts.unit_length,
-            spread=False,
-        )
-    ]
+    length = facts.unit_length
+    height = values.number("traffic.braking.height")
+    horizontals = [braking_force(braking_line(values, facts), height, length, spread=False)]
     outward = centrifugal_line(values, facts)
     if outward is not None and facts.radius is not None:
-        horizontals.append(
-            HorizontalForce(
-                kind="centrifugal",
-                name="centrifugal",
-                clause=outward.clause,
-                along=0.0,
-                across=-math.copysign(outward.value, facts.radius),  # away from the centre
-                height=values.number("traffic.centrifugal.height"),
-                length=facts.unit_length,
-                one_sense=True,
-            )
-        )
+        height = values.number("traffic.centrifugal.height")
+        horizontals.append(centrifugal_force(outward, facts.radius, height, length))
     return (
         TrafficGroup(
             name="live",
@@ -233,3 +213,17 @@ def groups(values: Values, facts: BridgeFacts) -> tuple[TrafficGroup, ...]:
             horizontals=tuple((force, 1.0) for force in horizontals),
         ),
     )
+
+
+def lines(values: Values, facts: BridgeFacts) -> tuple[Line, ...]:
+    """Lanes, impact, braking and, on a curve, centrifugal force, for the record."""
+    span, material = impact.span_of(facts), impact.material_of(facts)
+    found = (
+        lanes(values, facts),
+        impact.class_a(values, span, material),
+        impact.wheeled(values, span, material),
+        impact.tracked(values, span, material),
+        braking_line(values, facts),
+    )
+    outward = centrifugal_line(values, facts)
+    return found if outward is None else (*found, outward)

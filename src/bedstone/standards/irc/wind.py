@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
-from bedstone.standards.irc.choices import fault, number
-from bedstone.standards.irc.clause import line
-from bedstone.standards.irc.interpolation import between
+from bedstone.standards.choices import refuse
+from bedstone.standards.clause import state
+from bedstone.standards.interpolation import between
+from bedstone.standards.irc.choices import CHOSEN
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.site import BridgeFacts, WindPressure
 from bedstone.standards.values import Values
 
 
+def asked(facts: BridgeFacts) -> bool:
+    """Whether the choices give wind at all."""
+    return "wind.speed" in facts.choices or "wind.pressure" in facts.choices
+
+
 def drag(values: Values, facts: BridgeFacts) -> float:
     """Drag coefficient on the exposed depth: chosen, or by kind (both trusses together)."""
-    chosen = number(facts, "wind.drag", above=0)
+    chosen = CHOSEN.given(facts.choices, "wind.drag", above=0)
     if chosen is not None:
         return chosen
     if facts.superstructure == "truss":
@@ -26,12 +32,12 @@ def drag(values: Values, facts: BridgeFacts) -> float:
 
 def gust(values: Values, facts: BridgeFacts) -> float:
     """Gust factor G (209.3.3); raises `InputError` for spans beyond the limit without a choice."""
-    chosen = number(facts, "wind.gust", above=0)
+    chosen = CHOSEN.given(facts.choices, "wind.gust", above=0)
     if chosen is not None:
         return chosen
     most = values.number("wind.gust_to")
     if max(facts.spans) > most:
-        raise fault("choices.wind.gust", "none", f"a gust factor for spans beyond {most:g} m")
+        raise CHOSEN.refuse("wind.gust", "none", f"a gust factor for spans beyond {most:g} m")
     return values.number("wind.gust")
 
 
@@ -43,14 +49,14 @@ def pressures(values: Values, facts: BridgeFacts) -> tuple[Line, Line]:
     """
     factor = values.number("wind.pressure")
     most = factor * values.number("wind.traffic.speed") ** 2
-    speed = number(facts, "wind.speed", above=0)
-    given = number(facts, "wind.pressure", above=0)
+    speed = CHOSEN.given(facts.choices, "wind.speed", above=0)
+    given = CHOSEN.given(facts.choices, "wind.pressure", above=0)
     if given is None and speed is None:
-        raise fault("wind", "neither speed nor pressure", "choices wind.speed or wind.pressure")
+        raise refuse("actions.wind", "neither speed nor pressure", "speed or pressure")
     inputs = () if speed is None or given is not None else (Quantity("V_z", speed, "m/s"),)
     P = given if given is not None else factor * (speed or 0.0) ** 2
     alone, with_traffic = (
-        line(
+        state(
             values,
             ("wind.pressure", *more),
             f"Hourly mean wind pressure{when}",
@@ -76,14 +82,8 @@ def wind_forces(values: Values, facts: BridgeFacts) -> WindPressure:
     alone, with_traffic = pressures(values, facts)
     G = gust(values, facts)
     on_deck = G * drag(values, facts) * facts.deck_depth
-    chosen = number(facts, "wind.level")
-    if chosen is not None:
-        height = chosen
-    elif facts.superstructure == "truss":
-        height = facts.deck_depth / 2
-    else:
-        height = -facts.deck_depth / 2
-    on_traffic = number(facts, "wind.traffic_force", least=0)
+    height = CHOSEN.number(facts.choices, "wind.level", facts.exposed_middle)
+    on_traffic = CHOSEN.given(facts.choices, "wind.traffic_force", least=0)
     if on_traffic is None:
         exposed = values.number("wind.traffic.height")
         on_traffic = with_traffic.value * G * values.number("wind.traffic.drag") * exposed

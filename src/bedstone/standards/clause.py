@@ -6,7 +6,7 @@ from bedstone.standards.record import Line, Quantity, weakest
 from bedstone.standards.values import Values, load_pack
 
 
-def line(
+def state(
     values: Values,
     names: tuple[str, ...],
     title: str,
@@ -14,12 +14,16 @@ def line(
     inputs: tuple[Quantity, ...],
     result: Quantity,
     note: str = "",
+    *,
     clause: str | None = None,
+    limit: Quantity | None = None,
+    utilisation: float | None = None,
 ) -> Line:
-    """A calculation line that leans on the values `names`; the first names the clause.
+    """The line of a clause that leans on the values `names`; the first one names the clause.
 
     Standard, edition and clause are those of the pack even where the engineer has replaced the
-    value; `clause` overrides the last. The basis is the weakest of all values.
+    value: his figure still stands in for that clause. `clause` overrides the last. The basis is
+    the weakest of all.
     """
     entries = [values.entry(name) for name in names]
     head = load_pack(values.family)[names[0]]
@@ -32,5 +36,7 @@ def line(
         inputs=inputs,
         result=result,
         basis=weakest(*(entry.basis for entry in entries)),
+        limit=limit,
+        utilisation=utilisation,
         note=note,
     )
