@@ -50,6 +50,11 @@ class BridgeFacts:
     choices: dict[str, float | str | bool] = field(default_factory=dict)
 
     @property
+    def has_wind(self) -> bool:
+        """Whether the choices give wind at all."""
+        return "wind.speed" in self.choices or "wind.pressure" in self.choices
+
+    @property
     def exposed_middle(self) -> float:
         """Level (m) above the road of the middle of `deck_depth`: trusses stand, girders hang."""
         return self.deck_depth / 2 if self.superstructure == "truss" else -self.deck_depth / 2
@@ -61,6 +66,18 @@ def carriageway_width(facts: BridgeFacts) -> float:
         raise refuse("actions.traffic", "nothing", "right and left edge of the carriageway")
     right, left = facts.carriageway
     return left - right
+
+
+def setting_temperature(facts: BridgeFacts, least: float, greatest: float, usual: float) -> float:
+    """Temperature (degC) at which the bearings are set, or `usual` where none is told.
+
+    Raises `InputError` unless it lies in the range of the superstructure, `least` to `greatest`.
+    """
+    found = usual if facts.setting_temperature is None else facts.setting_temperature
+    if not least <= found <= greatest:
+        allowed = f"{least:g} to {greatest:g} degC, the range of the bridge temperature"
+        raise refuse("actions.temperature.setting", f"{found:g} degC", allowed)
+    return found
 
 
 @dataclass(frozen=True)

@@ -78,7 +78,7 @@ class Aashto:
             found += traffic.lines(values, facts)
         if facts.air_max is not None or asked(facts.choices, "thermal"):
             found += thermal.effective_temperatures(values, facts)
-        if wind.asked(facts):
+        if facts.has_wind:
             found += wind.pressures(values, facts)
         if asked(facts.choices, "seismic"):
             found += seismic.lines(values, facts)

@@ -5,10 +5,9 @@ from __future__ import annotations
 from typing import Literal
 
 from bedstone.standards.aashto.choices import CHOSEN
-from bedstone.standards.choices import refuse
 from bedstone.standards.clause import state
 from bedstone.standards.record import Line, Quantity
-from bedstone.standards.site import BridgeFacts, ThermalRange
+from bedstone.standards.site import BridgeFacts, ThermalRange, setting_temperature
 from bedstone.standards.values import Values
 
 
@@ -115,13 +114,7 @@ def temperature_changes(values: Values, facts: BridgeFacts) -> ThermalRange:
     sound linear equivalent without the section, so its linear difference comes from the choices.
     """
     low, high = (temperature.value for temperature in effective_temperatures(values, facts))
-    setting = facts.setting_temperature
-    if setting is None:
-        setting = (low + high) / 2
-    elif not low <= setting <= high:
-        raise refuse(
-            "actions.temperature.setting", f"{setting:g} degC", f"{low:g} to {high:g} degC"
-        )
+    setting = setting_temperature(facts, low, high, usual=(low + high) / 2)
     tolerance = CHOSEN.given(facts.choices, "thermal.setting_tolerance", least=0) or 0.0
     gradient = values.number("thermal.gradient.with_uniform")
     return ThermalRange(

@@ -15,6 +15,7 @@ from bedstone.standards.combination import (
     short,
 )
 from bedstone.standards.eurocode.factors import National, gamma, gamma_pair, psi
+from bedstone.standards.family import ACTIONS
 from bedstone.standards.values import Values
 
 #: Key of the combination factors (psi) of each traffic group.
@@ -323,19 +324,7 @@ def combinations(
 
 
 def _require_known(present: Collection[str]) -> None:
-    known = {
-        "permanent",
-        "surfacing",
-        "settlement",
-        "shrinkage",
-        "jacking",
-        "thermal",
-        "wind",
-        "wind with traffic",
-        "friction",
-        "seismic",
-        *(f"{TRAFFIC}{group}" for group in (*_PSI, *_REDUCED)),
-    }
+    known = {*ACTIONS, *(f"{TRAFFIC}{group}" for group in (*_PSI, *_REDUCED))}
     unknown = sorted(set(present) - known)
     if unknown:
         raise BedstoneError(f"EN 1990 combines no action named {', '.join(unknown)}")

@@ -89,7 +89,7 @@ class Eurocode:
             found += traffic.lines(values, facts)
         if thermal.has_temperatures(facts):
             found += thermal.lines(values, facts)
-        if wind.asked(facts):
+        if facts.has_wind:
             found += wind.lines(values, facts, chosen.national)
         if asked(facts.choices, "seismic"):
             found += seismic.lines(values, facts)

@@ -12,7 +12,7 @@ from bedstone.standards.clause import state
 from bedstone.standards.eurocode.choices import CHOSEN
 from bedstone.standards.interpolation import between
 from bedstone.standards.record import Line, Quantity
-from bedstone.standards.site import BridgeFacts, DeckType, ThermalRange
+from bedstone.standards.site import BridgeFacts, DeckType, ThermalRange, setting_temperature
 from bedstone.standards.values import Values
 
 Offsets = Literal["rounded", "figure"]
@@ -271,20 +271,7 @@ def uniform(values: Values, facts: BridgeFacts) -> Uniform:
         line = effective_minimum(values, facts.deck_type, air, offsets)
         lines.append(line)
         least = line.value
-    initial = facts.setting_temperature
-    if initial is None:
-        initial = values.number("thermal.initial")
-    if not least <= initial <= greatest:
-        raise InputError(
-            [
-                Fault(
-                    "bridge file",
-                    "actions.temperature.setting",
-                    f"{initial:g} degC",
-                    f"{least:g} to {greatest:g} degC, the range of the bridge temperature",
-                )
-            ]
-        )
+    initial = setting_temperature(facts, least, greatest, values.number("thermal.initial"))
     return Uniform(initial, least, greatest, tuple(lines))
 
 

@@ -14,11 +14,6 @@ from bedstone.standards.site import BridgeFacts, WindPressure
 from bedstone.standards.values import Values
 
 
-def asked(facts: BridgeFacts) -> bool:
-    """Whether the choices give wind at all."""
-    return "wind.speed" in facts.choices or "wind.pressure" in facts.choices
-
-
 def force_factor(values: Values, width: float, depth: float, height: float) -> Line:
     """C = c_e c_f,x for a deck `width` wide and `depth` deep (m), `height` z_e above ground (m).
 

@@ -78,7 +78,7 @@ class Irc:
             found += traffic.lines(values, facts)
         if thermal.has_temperatures(facts):
             found += thermal.lines(values, facts)
-        if wind.asked(facts):
+        if facts.has_wind:
             found += wind.pressures(values, facts)
         if asked(facts.choices, "seismic"):
             found += seismic.lines(values, facts)

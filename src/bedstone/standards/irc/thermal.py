@@ -6,7 +6,7 @@ from bedstone.standards.choices import refuse
 from bedstone.standards.clause import state
 from bedstone.standards.irc.choices import CHOSEN
 from bedstone.standards.record import Line, Quantity
-from bedstone.standards.site import BridgeFacts, ThermalRange
+from bedstone.standards.site import BridgeFacts, ThermalRange, setting_temperature
 from bedstone.standards.values import Values
 
 
@@ -89,13 +89,7 @@ def temperature_changes(values: Values, facts: BridgeFacts) -> ThermalRange:
     no sound linear equivalent, so a linear difference comes from the choices.
     """
     low, high = (one.value for one in effective_temperatures(values, facts))
-    setting = facts.setting_temperature
-    if setting is None:
-        setting = (low + high) / 2
-    elif not low <= setting <= high:
-        raise refuse(
-            "actions.temperature.setting", f"{setting:g} degC", f"{low:g} to {high:g} degC"
-        )
+    setting = setting_temperature(facts, low, high, usual=(low + high) / 2)
     allowance = setting_allowance(values, facts).value
     expansion, contraction = high - setting + allowance, setting - low + allowance
     return ThermalRange(

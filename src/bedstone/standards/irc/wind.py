@@ -11,11 +11,6 @@ from bedstone.standards.site import BridgeFacts, WindPressure
 from bedstone.standards.values import Values
 
 
-def asked(facts: BridgeFacts) -> bool:
-    """Whether the choices give wind at all."""
-    return "wind.speed" in facts.choices or "wind.pressure" in facts.choices
-
-
 def drag(values: Values, facts: BridgeFacts) -> float:
     """Drag coefficient on the exposed depth: chosen, or by kind (both trusses together)."""
     chosen = CHOSEN.given(facts.choices, "wind.drag", above=0)
