@@ -232,14 +232,20 @@ def horizontal_actions(
 
 
 def wind_actions(state: State, condensed: Condensed, wind: WindPressure) -> tuple[CaseAction, ...]:
-    """Wind without and with traffic: across (both senses, with the vertical part) or along."""
+    """Wind without and with traffic: across (both senses, with the vertical part) or along.
+
+    The vertical part acts in the senses and with the traffic that the family says.
+    """
     deck = state.deck
     if deck is None:
         return ()
+    lifting, pressing = (1.0, "lifting"), (-1.0, "pressing down")
+    senses = (lifting,) if wind.lift_only else (lifting, pressing)
+    with_traffic = wind.vertical if wind.vertical_with_traffic else 0.0
     result = []
     for name, across, height, vertical in (
         ("wind", wind.across, wind.height, wind.vertical),
-        ("wind with traffic", wind.across_traffic, wind.height_traffic, wind.vertical),
+        ("wind with traffic", wind.across_traffic, wind.height_traffic, with_traffic),
     ):
         side = condensed.load(
             deck.horizontal_load(state.frame, 0.0, across, height, deck.first, deck.last)
@@ -258,7 +264,7 @@ def wind_actions(state: State, condensed: Condensed, wind: WindPressure) -> tupl
                 offset = middle - sense * wind.vertical_eccentricity
                 first, last = (float(end[0]) for end in deck.limits(np.array([offset])))
                 lift = condensed.load(deck.line_load(state.frame, -vertical, offset, first, last))
-                for upward, word in ((1.0, "lifting"), (-1.0, "pressing down")):
+                for upward, word in senses:
                     cases.append(
                         Case(
                             f"{name} {side_name}, {word}", state.name, side * sense + lift * upward
