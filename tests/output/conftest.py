@@ -23,6 +23,7 @@ from bedstone.standards.values import Value
 
 LIMIT_STATES = (
     "ULS persistent",
+    "ULS equilibrium",
     "ULS accidental",
     "ULS seismic",
     "SLS characteristic",
@@ -37,8 +38,9 @@ HELD = {
 }
 FACTOR = {
     "ULS persistent": 1.4,
+    "ULS equilibrium": 1.5,
     "ULS accidental": 1.1,
-    "ULS seismic": 1.2,
+    "ULS seismic": 1.45,
     "SLS characteristic": 1.0,
     "SLS frequent": 0.7,
     "SLS quasi-permanent": 0.5,

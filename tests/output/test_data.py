@@ -5,6 +5,7 @@ import dataclasses
 import io
 import json
 import math
+from typing import get_args
 
 import jsonschema
 import pytest
@@ -17,6 +18,7 @@ from bedstone.output.data import (
     schedule_to_json,
 )
 from bedstone.schedule.result import Schedule
+from bedstone.standards.combination import LimitState
 
 
 def test_the_schema_is_a_schema() -> None:
@@ -25,6 +27,17 @@ def test_the_schema_is_a_schema() -> None:
 
 def test_a_schedule_fits_its_schema(schedule: Schedule) -> None:
     data = json.loads(schedule_to_json(schedule))
+    jsonschema.Draft202012Validator(schedule_schema()).validate(data)
+
+
+def test_the_limit_states_are_those_of_the_combinations() -> None:
+    assert schedule_schema()["$defs"]["limit_state"]["enum"] == list(get_args(LimitState))
+
+
+def test_an_uplift_without_end_is_no_number(truss: Schedule) -> None:
+    lifts = (dataclasses.replace(truss.uplift[0], gap=math.inf),)
+    data = json.loads(schedule_to_json(dataclasses.replace(truss, uplift=lifts)))
+    assert data["uplift"][0]["gap_mm"] is None
     jsonschema.Draft202012Validator(schedule_schema()).validate(data)
 
 

@@ -24,7 +24,8 @@ h1 { margin: 0 0 .25rem; font-size: 1.6rem; line-height: 1.25; }
 h2 { margin: 2.25rem 0 .6rem; font-size: 1.1rem; }
 p { margin: .3rem 0; }
 .soft { color: var(--soft); }
-.note { padding: .6rem .8rem; background: var(--note); border-radius: 4px; overflow-wrap: anywhere; }
+.note { padding: .6rem .8rem; background: var(--note); border-radius: 4px;
+  overflow-wrap: anywhere; }
 .plan { margin: 1.25rem 0; padding: 0; border: 1px solid var(--rule); border-radius: 4px;
   overflow: hidden; background: #ffffff; }
 .plan svg { display: block; width: 100%; height: auto; }
@@ -43,7 +44,8 @@ footer { margin-top: 2.5rem; padding-top: 1rem; border-top: 1px solid var(--rule
   font-size: .85rem; color: var(--soft); }
 @media print { :root { --ink: #000; --paper: #fff; --rule: #bbb; --soft: #444; --head: #f2f2f2;
   --warn: #900; --note: #fff; } @page { size: A4 landscape; margin: 12mm; }
-  body { max-width: none; padding: 0; font-size: 9.5pt; } .wide { overflow: visible; }
+  body { max-width: none; padding: 0; font-size: 9.5pt; } .wide { overflow: visible;
+  break-inside: avoid; }
   table { font-size: 8pt; } thead { display: table-header-group; } tr { break-inside: avoid; }
   h2 { break-after: avoid; } .plan { border: 0; margin: 0; } .plan svg { max-height: 150mm; }
   .note { padding: 0; } }
@@ -56,7 +58,9 @@ def page(schedule: Schedule, plan: str, limit_states: Sequence[str]) -> str:
     parts = [
         f"<h1>{title}</h1>",
         *_paragraphs(words.basis(schedule)),
-        f'<figure class="plan" role="img" aria-label="Plan of the bearings">{_inline(plan)}</figure>',
+        '<figure class="plan" role="img" aria-label="Plan of the bearings">',
+        _inline(plan),
+        "</figure>",
         _table(sheets.bearings(schedule.seats)),
     ]
     for state in limit_states:
@@ -108,6 +112,7 @@ def _table(sheet: Sheet) -> str:
         )
         rows.append(f"<tr>{cells}</tr>")
     return (
-        f'<h2>{escape(sheet.title)}</h2>\n<div class="wide"><table>\n<thead><tr>{heads}</tr></thead>\n'
+        f'<h2>{escape(sheet.title)}</h2>\n<div class="wide"><table>\n'
+        f"<thead><tr>{heads}</tr></thead>\n"
         "<tbody>\n" + "\n".join(rows) + "\n</tbody></table></div>"
     )

@@ -9,6 +9,7 @@ across each direction that it holds, an arrow along each that it leaves free.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -27,6 +28,7 @@ from ezdxf.layouts.layout import Modelspace
 
 from bedstone.cautions import SHORT
 from bedstone.output import words
+from bedstone.output.sheets import is_ultimate
 from bedstone.output.shown import figure, plain, shown
 from bedstone.schedule.result import Governing, Schedule, SeatInfo, SupportInfo
 
@@ -527,7 +529,7 @@ class _Plan:
             for line in self.schedule.support_lines
             if (line.place, line.effect, line.sense) == (mark, effect, sense)
         ]
-        ultimate = [line for line in lines if line.limit_state.startswith("ULS")] or lines
+        ultimate = [line for line in lines if is_ultimate(line.limit_state)] or lines
         sign = 1.0 if sense == "max" else -1.0
         return max(ultimate, key=lambda line: sign * line.value, default=None)
 
@@ -545,15 +547,19 @@ class _Plan:
             x += _SYMBOL * 2.0 + _width(name, _TEXT) + 10.0
         told = "bar: held across it; arrow: free along it; thin pair of bars: sprung"
         pen.text((x, _FOOT - 7.0), told)
-        limit = "ULS" if any(s.startswith("ULS") for s in self.schedule.limit_states) else "all"
+        limit = "ULS" if any(map(is_ultimate, self.schedule.limit_states)) else "all"
         pen.text(
             (5.0, _FOOT - 14.5),
             "Each support, enlarged, x along the bridge to the right. Red: force of the bridge on "
             f"it, {limit} extremes, not acting together: Fx, Fy, and V downwards max / min (kN).",
         )
-        pen.text((5.0, _FOOT - 21.0), SHORT, _SMALL)
+        present = [state for state in _LETTERS if state in self.schedule.limit_states]
+        letters = ", ".join(f"({_LETTERS[state]}) {state}" for state in present)
+        pen.text((5.0, _FOOT - 21.0), f"{letters}. {SHORT}" if letters else SHORT, _SMALL)
 
 
+#: Beside a force of another limit state than the persistent one; told in the legend.
+_LETTERS: Final = {"ULS accidental": "a", "ULS seismic": "s"}
 _FUNCTIONS: Final = {
     "fixed": (True, True),
     "guided along": (False, True),
@@ -591,7 +597,8 @@ def _levels(values: Sequence[float]) -> list[float]:
 
 def _side(seat: SeatInfo) -> int:
     """-1 for a back span's seat, 1 for an ahead span's, by the end of its mark."""
-    return {"b": -1, "a": 1}.get(seat.mark[-1:], 0)
+    end = re.search(r"-\d+([ab])$", seat.mark)
+    return 0 if end is None else {"b": -1, "a": 1}[end[1]]
 
 
 def _pairs(seats: Sequence[SeatInfo]) -> bool:
@@ -599,7 +606,7 @@ def _pairs(seats: Sequence[SeatInfo]) -> bool:
 
 
 def _lines(seats: Sequence[SeatInfo]) -> int:
-    return len({seat.mark.rstrip("ab") for seat in seats})
+    return len({seat.mark.removesuffix("b").removesuffix("a") for seat in seats})
 
 
 def _label(seat: SeatInfo) -> str:
@@ -607,10 +614,10 @@ def _label(seat: SeatInfo) -> str:
 
 
 def _force(line: Governing) -> str:
-    """A force in kN, with the limit state where it is not the persistent one."""
-    special = {"ULS accidental": " (accidental)", "ULS seismic": " (seismic)"}
+    """A force in kN, with a letter for a limit state that is not the persistent one."""
     value = shown(line.effect, line.value)
-    return figure(value, 0 if abs(value) >= 10.0 else 1) + special.get(line.limit_state, "")
+    letter = _LETTERS.get(line.limit_state)
+    return figure(value, 0 if abs(value) >= 10.0 else 1) + (f" ({letter})" if letter else "")
 
 
 def _width(text: str, height: float) -> float:

@@ -58,7 +58,8 @@ def chosen_limit_states(schedule: Schedule, wanted: str | None) -> tuple[str, ..
     """Return the limit states whose name holds `wanted`; "all" takes every one.
 
     Without `wanted`: SLS characteristic, ULS persistent, and of the other ultimate ones those that
-    exceed ULS persistent somewhere.
+    exceed ULS persistent somewhere. ULS equilibrium asks about uplift alone, of which there are
+    sentences under the tables.
 
     Raises `InputError` when nothing fits.
     """
@@ -68,7 +69,7 @@ def chosen_limit_states(schedule: Schedule, wanted: str | None) -> tuple[str, ..
         found = tuple(
             state
             for state in states
-            if state in usual or (state.startswith("ULS") and _exceeds(schedule, state, usual[1]))
+            if state in usual or (is_ultimate(state) and _exceeds(schedule, state, usual[1]))
         )
         return found or states
     text = wanted.strip().lower()
@@ -79,6 +80,11 @@ def chosen_limit_states(schedule: Schedule, wanted: str | None) -> tuple[str, ..
         allowed = f"part of one of: {', '.join(states)}; or all"
         raise InputError([Fault("command line", "--limit-state", repr(wanted[:60]), allowed)])
     return found
+
+
+def is_ultimate(state: str) -> bool:
+    """True for the limit states that give ultimate design forces."""
+    return state.startswith("ULS") and state != "ULS equilibrium"
 
 
 def seat_of(schedule: Schedule, mark: str) -> SeatInfo:
