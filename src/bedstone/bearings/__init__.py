@@ -1,0 +1,1 @@
+"""Bearings: one module a kind, with its mechanics, its parts, its checks and its sizing."""
