@@ -1,35 +1,10 @@
-"""One bridge that the tests of this family change as they need."""
-
-from dataclasses import replace
+"""The numbers of this family."""
 
 import pytest
 
-from bedstone.standards.site import BridgeFacts
 from bedstone.standards.values import Values
 
 
 @pytest.fixture
 def values():
     return Values("aashto")
-
-
-@pytest.fixture
-def bridge():
-    """A function: facts of a three-span road bridge, 11 m between kerbs, with changes."""
-    usual = BridgeFacts(
-        use="road",
-        deck_type="composite",
-        superstructure="girders",
-        spans=(30.0, 40.0, 30.0),
-        unit_length=100.0,
-        carriageway=(-5.5, 5.5),
-        deck_width=12.0,
-        deck_depth=2.0,
-        air_min=-10.0,
-        air_max=40.0,
-    )
-
-    def change(**changes):
-        return replace(usual, **changes)
-
-    return change

@@ -4,8 +4,7 @@ import pytest
 
 from bedstone.errors import InputError
 from bedstone.standards.family import Family
-from bedstone.standards.irc import CHOICES, FAMILY
-from bedstone.standards.values import load_pack
+from bedstone.standards.irc import FAMILY
 
 WIND = {"wind.speed": 33.0}
 SHAKEN = {"seismic.zone": 4, "seismic.soil": "soft"}
@@ -45,32 +44,3 @@ def test_friction(values):
         assert chosen.friction(values, "plane sliding", 1) == (mu, mu)
     with pytest.raises(InputError, match=r"choices\.irc\.friction\.sliding_pair"):
         FAMILY.with_choices({"friction.sliding_pair": "butter"})
-
-
-def test_unknown_choices_are_refused_one_by_one(values, bridge):
-    wrong = {"impact.spann": 2, "thermal.heet": 1, "seismic.magnitude": 7}
-    for call in (FAMILY.traffic, FAMILY.thermal, FAMILY.wind, FAMILY.lines):
-        with pytest.raises(InputError) as caught:
-            call(values, bridge(choices=wrong))
-        assert [fault.where for fault in caught.value.faults] == [
-            "choices.irc.impact.spann",
-            "choices.irc.thermal.heet",
-            "actions.seismic.irc.magnitude",
-        ]
-    with pytest.raises(InputError):
-        FAMILY.with_choices(wrong)
-    with pytest.raises(InputError):
-        FAMILY.seismic(values, bridge(choices=wrong), 1.0, 1.0)
-
-
-def test_lines_state_only_what_the_facts_give(values, bridge):
-    assert FAMILY.lines(values, bridge(carriageway=None, air_min=None, air_max=None)) == ()
-    shaken = bridge(carriageway=None, air_min=None, air_max=None, choices=SHAKEN)
-    assert FAMILY.lines(values, shaken)
-
-
-def test_every_value_names_clause_and_source():
-    pack = load_pack("irc")
-    assert len(pack) > 90
-    assert all(value.clause and value.source for value in pack.values())
-    assert all(text for text in CHOICES.values())

@@ -27,10 +27,10 @@ CHOICES: dict[str, str] = {
     "self-lubricating bronze | bronze",
     "combinations.service_2": "write Service II too (slip and yield of steel members): true | "
     "false (default)",
-    "seismic.pga": "peak ground acceleration on rock, fraction of g",
-    "seismic.ss": "spectral acceleration at 0.2 s on rock, fraction of g",
-    "seismic.s1": "spectral acceleration at 1.0 s on rock, fraction of g",
-    "seismic.site": "site class, A to E",
+    "seismic.pga": "peak ground acceleration on rock, fraction of g; > 0, needed",
+    "seismic.ss": "spectral acceleration at 0.2 s on rock, fraction of g; > 0, needed",
+    "seismic.s1": "spectral acceleration at 1.0 s on rock, fraction of g; > 0, needed",
+    "seismic.site": "site class A | B | C | D | E; needed",
     "seismic.response_factor": "response modification factor of the connection (default 0.8)",
 }
 

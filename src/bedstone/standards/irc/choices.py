@@ -28,8 +28,8 @@ CHOICES: dict[str, str] = {
     "friction.sliding_pair": "sliding materials: PTFE (default, on stainless steel) | steel on "
     "steel | steel on cast iron | cast iron on cast iron | concrete on bitumen",
     "friction.roller": "rollers of steel (default) | concrete",
-    "seismic.zone": "seismic zone, 2 to 5 (II to V)",
-    "seismic.soil": "`hard`, `medium` or `soft`",
+    "seismic.zone": "seismic zone 2 | 3 | 4 | 5 (II to V); needed",
+    "seismic.soil": "ground: `hard`, `medium` or `soft`; needed",
     "seismic.importance": "importance factor I: `normal` (default), `important` or `critical`",
     "seismic.response_factor": "response reduction factor R (default 1.0: connectors, stoppers)",
 }
