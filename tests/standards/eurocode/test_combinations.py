@@ -126,7 +126,7 @@ def test_service_combinations(values: Values) -> None:
     quasi = adverse(found["SLS quasi-permanent 0.5 thermal"])
     assert quasi["thermal"] == 0.5
     assert not any(action.startswith("traffic") for action in quasi)
-    permanent = adverse(found["permanent"])
+    permanent = adverse(found["Permanent"])
     assert set(permanent) == {"permanent", "surfacing", "settlement", "shrinkage", "jacking"}
     assert set(permanent.values()) == {1.0}
     assert {c.limit_state for c in found.values()} == {

@@ -282,7 +282,7 @@ def combinations(
     factors = _Factors(values, national, frozenset(present))
     found = [
         Combination(
-            "permanent",
+            "Permanent",
             "permanent",
             "EN 1990, 4.1",
             tuple(_permanent_terms(factors, "1")),
