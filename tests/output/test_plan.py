@@ -114,7 +114,14 @@ def test_many_supports_take_a_larger_sheet(skew: Schedule) -> None:
         for support in many
         for seat in skew.seats[:4]
     )
-    large = dataclasses.replace(skew, supports=many, seats=seats, outline=(), support_lines=())
+    lines = tuple(
+        dataclasses.replace(line, place=support.mark, value=math.copysign(98765e3, line.value))
+        for support in many
+        for line in skew.support_lines
+        if line.place == "A1" and line.limit_state == "ULS seismic"
+    )
+    large = dataclasses.replace(skew, supports=many, seats=seats, outline=(), support_lines=lines)
+    test_no_text_lies_over_another_and_none_leaves_the_sheet(large)
     document = plan_drawing(large)
     assert {f"P{number}" for number in range(30)} <= set(texts(document))
     root = ET.fromstring(plan_svg(large))

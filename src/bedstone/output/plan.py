@@ -509,10 +509,10 @@ class _Plan:
                 self._beside(tip, (sign * ux, sign * uy), f"{effect} {_force(line)}")
             if not drawn:
                 self._beside((x + 2.0 * ux, y + 2.0 * uy), (ux, uy), f"{effect} 0")
-        down = [self._governing(support.mark, "V", sense) for sense in ("max", "min")]
-        values = " / ".join(_force(line) for line in down if line is not None)
-        if values:
-            pen.text((x + 3.5, y + 5.5), f"V {values}", _TEXT)
+        for sense, sign in (("max", 1.0), ("min", -1.0)):
+            line = self._governing(support.mark, "V", sense)
+            if line is not None:
+                pen.text((x + 3.5, y + sign * 5.5), f"V {sense} {_force(line)}", _TEXT)
 
     def _beside(self, tip: _Point, way: _Point, text: str) -> None:
         """A text beyond the tip of an arrow along or across the paper."""
@@ -551,7 +551,7 @@ class _Plan:
         pen.text(
             (5.0, _FOOT - 14.5),
             "Each support, enlarged, x along the bridge to the right. Red: force of the bridge on "
-            f"it, {limit} extremes, not acting together: Fx, Fy, and V downwards max / min (kN).",
+            f"it, {limit} extremes, not acting together: Fx, Fy, and V downwards (kN).",
         )
         present = [state for state in _LETTERS if state in self.schedule.limit_states]
         letters = ", ".join(f"({_LETTERS[state]}) {state}" for state in present)

@@ -1,0 +1,346 @@
+"""The command line: what it prints, what it writes and with which code it leaves."""
+
+import json
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import NamedTuple
+
+import jsonschema
+import pytest
+
+from bedstone import __version__, cli
+from bedstone.bridge import read_bridge
+from bedstone.bridge.templates import KINDS, template, template_files
+from bedstone.cautions import SHORT
+from bedstone.errors import CheckError
+from bedstone.schedule import make
+from bedstone.schedule.result import Schedule
+from bedstone.standards.values import load_pack
+
+BROKEN = Path(__file__).parent / "broken"
+
+
+class Done(NamedTuple):
+    code: int
+    out: str
+    err: str
+
+
+Run = Callable[..., Done]
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
+    """Run the command line in an empty folder."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("BEDSTONE_TRACEBACK", raising=False)
+    monkeypatch.delenv("COLUMNS", raising=False)
+
+    def call(*arguments: object) -> Done:
+        monkeypatch.setattr(sys, "argv", ["bedstone", *map(str, arguments)])
+        with pytest.raises(SystemExit) as left:
+            cli.main()
+        told = capsys.readouterr()
+        code = left.value.code
+        assert isinstance(code, int)
+        assert "Traceback" not in told.out + told.err
+        return Done(code, told.out, told.err)
+
+    return call
+
+
+@pytest.fixture(scope="module")
+def computed(tmp_path_factory: pytest.TempPathFactory) -> Schedule:
+    folder = tmp_path_factory.mktemp("computed")
+    (folder / "bridge.toml").write_text(template("truss"), encoding="utf-8")
+    return make.make_schedule(read_bridge(folder / "bridge.toml"), folder)
+
+
+@pytest.fixture
+def bridge(run: Run, computed: Schedule, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The truss template in the folder; its schedule, made once, for every run."""
+    Path("bridge.toml").write_text(template("truss"), encoding="utf-8")
+    monkeypatch.setattr(make, "make_schedule", lambda *_: computed)
+    return Path("bridge.toml")
+
+
+# ------------------------------------------------------------------ help
+def test_help_shows_the_verbs_that_are_built_and_the_caution(run: Run) -> None:
+    done = run("--help")
+    assert done.code == 0
+    listed = done.out.split("Commands:\n")[1].split("\n\n")[0].splitlines()
+    verbs = [line.split()[0] for line in listed]
+    assert verbs == ["new", "check", "schedule", "schema", "demo", "sources"]
+    assert SHORT in " ".join(done.out.split())
+
+
+@pytest.mark.parametrize("verb", ["new", "check", "schedule", "sources", "schema", "demo"])
+def test_every_verb_has_help_with_the_caution(run: Run, verb: str) -> None:
+    done = run(verb, "--help")
+    assert done.code == 0
+    assert SHORT in " ".join(done.out.split())
+
+
+def test_help_loads_nothing_heavy() -> None:
+    script = (
+        "import sys; from bedstone.cli import main; sys.argv = ['bedstone', '--help']\n"
+        "try: main()\n"
+        "finally: print('LOADED', *{name.partition('.')[0] for name in sys.modules})"
+    )
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True)
+    loaded = set(done.stdout.split("LOADED")[1].split())
+    assert loaded & {"numpy", "scipy", "pydantic", "pint", "ezdxf", "rich", "tomlkit"} == set()
+    assert "typer" in loaded
+
+
+def test_version(run: Run) -> None:
+    assert run("--version") == Done(0, f"bedstone {__version__}\n", "")
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [(), ("fly",), ("check",), ("schedule", "--loud"), ("new",), ("schedule", "a.toml", "b.toml")],
+)
+def test_a_wrong_call_is_bad_input(run: Run, arguments: tuple[str, ...]) -> None:
+    assert run(*arguments).code == 2
+
+
+# ------------------------------------------------------------------ new
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_new_file_of_each_kind_passes_the_check(run: Run, kind: str) -> None:
+    done = run("new", "--kind", kind, "mine.toml")
+    assert done.code == 0
+    assert Path("mine.toml").read_text(encoding="utf-8") == template(kind)
+    assert {path.name for path in Path().iterdir()} == {"mine.toml", *template_files(kind)}
+    checked = run("check", "mine.toml")
+    assert checked.code == 0
+    assert checked.out.startswith("mine.toml: ok: ")
+    assert checked.err == ""
+
+
+def test_nothing_is_overwritten_without_force(run: Run) -> None:
+    Path("bridge.toml").write_text("mine", encoding="utf-8")
+    Path("frame_nodes.csv").write_text("mine too", encoding="utf-8")
+    done = run("new", "--kind", "frame")
+    assert done.code == 2
+    assert len(done.err.splitlines()) == 2
+    assert Path("bridge.toml").read_text(encoding="utf-8") == "mine"
+    assert len(list(Path().iterdir())) == 2
+    assert run("new", "--kind", "frame", "--force").code == 0
+    assert Path("bridge.toml").read_text(encoding="utf-8") == template("frame")
+    assert run("check", "bridge.toml").code == 0
+
+
+def test_an_unknown_kind_or_folder_is_bad_input(run: Run) -> None:
+    done = run("new", "--kind", "tunnel")
+    assert done.code == 2
+    assert "'tunnel'; allowed: girders, truss, frame, reactions" in done.err
+    assert run("new", "--kind", "truss", "nowhere/bridge.toml").code == 2
+    assert list(Path().iterdir()) == []
+
+
+# ------------------------------------------------------------------ check
+def test_check_sums_up_what_stands(run: Run, bridge: Path) -> None:
+    done = run("check", bridge)
+    assert done.code == 0
+    # two trusses on two abutments, as the template says; vertical loads at four points of a stiff
+    # body are once indeterminate, and A1 holds along at both seats
+    for words in ("4 seats", "2 supports", "1 span", "arrangement fixed at A1", "to degree 2"):
+        assert words in done.out
+
+
+@pytest.mark.parametrize("file", sorted(BROKEN.glob("*.toml")), ids=lambda path: path.stem)
+def test_a_broken_file_is_told_in_lines_that_name_it(run: Run, file: Path) -> None:
+    done = run("check", file)
+    assert done.code == 2
+    assert done.out == ""
+    lines = done.err.splitlines()
+    assert lines
+    assert len(set(lines)) == len(lines)
+    assert all(file.stem.split("_")[0] in line for line in lines)
+
+
+def test_an_unstable_arrangement_names_its_motion(run: Run) -> None:
+    assert "slides freely along the bridge" in run("check", BROKEN / "unstable.toml").err
+    assert "freely" in run("check", BROKEN / "disconnected.toml").err
+
+
+def test_good_files_are_told_beside_bad_ones(run: Run, bridge: Path) -> None:
+    done = run("check", "missing.toml", bridge, BROKEN / "spans.toml")
+    assert done.code == 2
+    assert done.out.startswith("bridge.toml: ok")
+    assert "missing.toml" in done.err
+    assert "spans.toml" in done.err
+
+
+def test_a_file_cannot_steer_the_terminal(run: Run) -> None:
+    text = template("truss").replace("Through truss", "a\\u001b[2J")
+    Path("odd.toml").write_text(text, encoding="utf-8")
+    told = run("check", "odd.toml")
+    assert "\x1b" not in told.out + told.err
+    Path("odd.toml").write_text("[bridge]\nname = '\\u001b'\n\"\\u001b[2J\" = 1", encoding="utf-8")
+    told = run("check", "odd.toml")
+    assert told.code == 2
+    assert "\x1b" not in told.out + told.err
+
+
+# ------------------------------------------------------------------ schedule
+def test_schedule_prints_tables_without_colours_into_a_pipe(run: Run, bridge: Path) -> None:
+    done = run("schedule", bridge)
+    assert done.code == 0
+    assert done.err == ""
+    assert "ULS persistent: what each abutment and pier takes" in done.out
+    assert "\x1b" not in done.out
+    assert max(map(len, done.out.splitlines())) <= 120
+
+
+def test_schedule_as_json_is_json_alone(run: Run, bridge: Path) -> None:
+    done = run("schedule", bridge, "--json", "--csv", "out/tables")
+    assert done.code == 0
+    told = json.loads(done.out)
+    described = json.loads(run("schema", "schedule").out)
+    jsonschema.Draft202012Validator(described).validate(told)
+    assert {path.name for path in Path("out/tables").iterdir()} == {"seats.csv", "supports.csv"}
+    assert len(done.err.splitlines()) == 2
+
+
+def test_one_seat_and_one_limit_state(run: Run, bridge: Path) -> None:
+    done = run("schedule", bridge, "--seat", "A2-1", "--limit-state", "quasi")
+    assert done.code == 0
+    assert "A2-1, SLS quasi-permanent: the actions in each extreme" in done.out
+    assert "ULS persistent:" not in done.out
+
+
+@pytest.mark.parametrize(
+    ("option", "word", "allowed"),
+    [
+        ("--seat", "A9-9", "A1-1, A1-2, A2-1, A2-2"),
+        ("--limit-state", "fatigue", "SLS frequent"),
+        ("--standard", "klingon", "eurocode, aashto, irc"),
+    ],
+)
+def test_an_unknown_word_is_told_before_anything_is_written(
+    run: Run, bridge: Path, option: str, word: str, allowed: str
+) -> None:
+    done = run("schedule", bridge, "--csv", "out", option, word)
+    assert done.code == 2
+    assert len(done.err.splitlines()) == 1
+    assert f"found '{word}'" in done.err
+    assert allowed in done.err
+    assert not Path("out").exists()
+
+
+def test_another_family_is_passed_on(
+    run: Run, bridge: Path, computed: Schedule, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[object] = []
+
+    def note(_bridge: object, _folder: object, family: object, *_: object) -> Schedule:
+        asked.append(family)
+        return computed
+
+    monkeypatch.setattr(make, "make_schedule", note)
+    assert run("schedule", bridge).code == 0
+    assert run("schedule", bridge, "--standard", "irc").code == 0
+    assert asked == [None, "irc"]
+
+
+def test_a_folder_that_cannot_be_made_is_bad_input(run: Run, bridge: Path) -> None:
+    done = run("schedule", bridge, "--csv", bridge)
+    assert done.code == 2
+    assert done.err == "bridge.toml: File exists\n"
+
+
+# ------------------------------------------------------------------ faults of other kinds
+def test_a_result_that_fails_its_own_check(
+    run: Run, bridge: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*_: object) -> Schedule:
+        raise CheckError("equilibrium 3e-4 of the load, allowed 1e-9")
+
+    monkeypatch.setattr(make, "make_schedule", fail)
+    assert run("schedule", bridge) == Done(1, "", "equilibrium 3e-4 of the load, allowed 1e-9\n")
+
+
+def test_a_fault_of_the_program_is_one_line(
+    run: Run, bridge: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*_: object) -> Schedule:
+        raise RuntimeError("odd")
+
+    monkeypatch.setattr(make, "make_schedule", fail)
+    done = run("schedule", bridge)
+    assert done.code == 3
+    assert len(done.err.splitlines()) == 1
+    assert "RuntimeError: odd" in done.err
+    assert "BEDSTONE_TRACEBACK=1" in done.err
+    monkeypatch.setenv("BEDSTONE_TRACEBACK", "1")
+    monkeypatch.setattr(sys, "argv", ["bedstone", "schedule", str(bridge)])
+    with pytest.raises(RuntimeError, match="odd"):
+        cli.main()
+
+
+def test_an_interruption_leaves_as_the_shell_expects(
+    run: Run, bridge: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def stop(*_: object) -> Schedule:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(make, "make_schedule", stop)
+    assert run("schedule", bridge).code == 130  # 128 + SIGINT, the convention of shells
+
+
+# ------------------------------------------------------------------ sources, schema, demo
+def test_sources_lists_every_value_once(run: Run) -> None:
+    done = run("sources", "irc")
+    assert done.code == 0
+    for name in load_pack("irc"):
+        assert name in done.out
+    assert f"{len(load_pack('irc'))} values" in done.out
+
+
+def test_sources_by_basis(run: Run) -> None:
+    memory = [value for value in load_pack("aashto").values() if value.basis == "memory"]
+    done = run("sources", "aashto", "--basis", "memory")
+    assert f"{len(memory)} values: {len(memory)} memory" in done.out
+    assert "secondary" not in done.out.split("values:")[1]
+    assert run("sources", "jis").code == 2
+    assert "allowed: print, secondary, memory" in run("sources", "--basis", "hearsay").err
+
+
+def test_schema_of_a_bridge_file(run: Run) -> None:
+    done = run("schema")
+    jsonschema.Draft202012Validator.check_schema(json.loads(done.out))
+    assert run("schema", "bridge").out == done.out
+    assert run("schema", "house").code == 2
+
+
+def test_demo_leaves_everything_and_the_same_twice(run: Run, bridge: Path) -> None:
+    done = run("demo")
+    assert done.code == 0
+    folder = Path("bedstone-demo")
+    assert "index.html" in done.err
+    first = {path.name: path.read_bytes() for path in folder.iterdir()}
+    assert set(first) == {
+        "bridge.toml",
+        "schedule.json",
+        "seats.csv",
+        "supports.csv",
+        "schedule.txt",
+        "plan.svg",
+        "index.html",
+    }
+    assert run("check", folder / "bridge.toml").code == 0
+    assert first["schedule.txt"].decode() == done.out
+    assert run("demo").code == 0
+    assert {path.name: path.read_bytes() for path in folder.iterdir()} == first
+
+
+def test_demo_leaves_a_changed_bridge_alone(run: Run, bridge: Path) -> None:
+    Path("kept").mkdir()
+    Path("kept/bridge.toml").write_text("mine", encoding="utf-8")
+    done = run("demo", "--out", "kept")
+    assert done.code == 2
+    assert [path.name for path in Path("kept").iterdir()] == ["bridge.toml"]
