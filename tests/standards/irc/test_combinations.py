@@ -67,7 +67,7 @@ def test_wind_on_the_empty_bridge_never_acts_with_traffic(values):
 
 def test_names_tell_what_leads(values):
     names = [one.name for one in FAMILY.combinations(values, PRESENT)]
-    assert "ULS basic live + 0.9 thermal + 0.9 wind with traffic" in names
+    assert "ULS basic 1.5 live + 0.9 thermal + 0.9 wind with traffic" in names
     assert len(set(names)) == len(names)
 
 
@@ -76,9 +76,9 @@ def test_absent_actions_and_repeated_combinations_drop_out(values):
     assert [one.name for one in found] == [
         "Permanent",
         "SLS rare live",
-        "SLS frequent live",
+        "SLS frequent 0.75 live",
         "SLS quasi-permanent",
-        "ULS basic live",
+        "ULS basic 1.5 live",
         "ULS accidental live",
     ]
     alone = FAMILY.combinations(values, {"permanent"})

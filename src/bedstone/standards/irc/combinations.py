@@ -66,10 +66,17 @@ def _leading(
                 for action, pair in together
             ]
             terms.sort(key=lambda term: term.action != leading)
-            others = "".join(f" + {term.adverse:g} {short(term.action)}" for term in terms[1:])
-            name = f"{title} {short(leading)}{others}"
+            name = f"{title} {_sum(terms)}"
             found.append(Combination(name, limit_state, clause, (*base, *terms), leading=leading))
     return found
+
+
+def _sum(terms: list[Term]) -> str:
+    """`1.5 live + 0.9 thermal`; a factor of 1 is not written."""
+    return " + ".join(
+        short(term.action) if term.adverse == 1.0 else f"{term.adverse:g} {short(term.action)}"
+        for term in terms
+    )
 
 
 def combinations(values: Values, present: Collection[str]) -> tuple[Combination, ...]:
