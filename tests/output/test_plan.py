@@ -87,6 +87,20 @@ def test_a_held_direction_has_bars_and_a_free_one_arrows(truss: Schedule) -> Non
     assert counts == {"fixed": 8, "free": 8 + 4 * 2 * 4}
 
 
+def test_bearings_of_two_spans_at_one_place_are_dots_in_the_plan(truss: Schedule) -> None:
+    back = tuple(
+        dataclasses.replace(seat, mark=f"{seat.mark}{side}")
+        for seat in truss.seats
+        if seat.support == "A2"
+        for side in ("b", "a")
+    )
+    seats = (*truss.seats[:2], *back)
+    space = plan_drawing(dataclasses.replace(truss, seats=seats)).modelspace()
+    heads = len(space.query('SOLID[layer=="bearing"]'))
+    # legend 8; A1-2 guided across, 2 heads, drawn twice; A2 enlarged alone: 2 of 2 heads, 2 of 4
+    assert heads == 8 + 2 * 2 + 2 * (2 + 4)
+
+
 def test_arrows_show_the_way_of_the_forces(truss: Schedule) -> None:
     one_way = tuple(
         dataclasses.replace(line, value=abs(line.value)) if line.effect == "Fx" else line

@@ -68,6 +68,7 @@ _ABOVE, _BELOW = 12.0, 18.0  # room in the plan for marks, for dimensions and sc
 _ROSETTE = 36.0
 _PANEL_HEAD = 10.0
 _TITLE, _TEXT, _SMALL = 4.2, 2.4, 2.0  # heights of capitals
+_TOGETHER = 2.0  # bearings closer than this are dots in the plan, symbols on the enlarged support
 _SYMBOL = 2.6  # half the size of a bearing's symbol
 
 
@@ -331,12 +332,15 @@ class _Plan:
         for support in self.schedule.supports:
             self._support_line(support)
         points = [self._paper(*seat.point[:2]) for seat in self.schedule.seats]
-        apart = min(
-            (math.dist(a, b) for i, a in enumerate(points) for b in points[:i]), default=10.0
-        )
+        gaps = [
+            [math.dist(point, other) for number, other in enumerate(points) if number != own]
+            for own, point in enumerate(points)
+        ]
+        apart = min((gap for row in gaps for gap in row if gap > _TOGETHER), default=10.0)
         size = min(_SYMBOL, 0.42 * apart)
-        for seat, point in zip(self.schedule.seats, points, strict=True):
-            if size >= 1.0:
+        for seat, point, row in zip(self.schedule.seats, points, gaps, strict=True):
+            # where two spans end on one place the symbols would lie over each other
+            if size >= 1.0 and min(row, default=math.inf) > _TOGETHER:
                 _symbol(pen, point, seat, seat.angle + self.turn, size)
             else:
                 pen.circle("bearing", point, 0.35)
