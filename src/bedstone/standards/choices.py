@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import TypedDict, TypeVar, Unpack
 
 from bedstone.errors import Fault, InputError
 
@@ -14,6 +14,15 @@ Choices = Mapping[str, float | str | bool]
 
 _Word = TypeVar("_Word", bound=str)
 _SEISMIC = "seismic."
+_WORDS = {"least": "of at least", "above": "above", "most": "of at most"}
+
+
+class Bounds(TypedDict, total=False):
+    """Bounds of a number: `least` <= number <= `most`, and number > `above`."""
+
+    least: float
+    above: float
+    most: float
 
 
 def refuse(field: str, found: object, allowed: str) -> InputError:
@@ -68,16 +77,8 @@ class ChoiceList:
         if faults:
             raise InputError(faults)
 
-    def given(
-        self,
-        choices: Choices,
-        name: str,
-        *,
-        least: float | None = None,
-        above: float | None = None,
-        most: float | None = None,
-    ) -> float | None:
-        """The number chosen, `least` <= number <= `most` and > `above`; None: nothing chosen."""
+    def given(self, choices: Choices, name: str, **bounds: Unpack[Bounds]) -> float | None:
+        """The number chosen, within `bounds`; None: nothing chosen."""
         found = choices.get(name)
         if found is None:
             return None
@@ -85,41 +86,25 @@ class ChoiceList:
             isinstance(found, bool)
             or not isinstance(found, (int, float))
             or not math.isfinite(found)
-            or (least is not None and found < least)
-            or (above is not None and found <= above)
-            or (most is not None and found > most)
+            or found < bounds.get("least", -math.inf)
+            or found <= bounds.get("above", -math.inf)
+            or found > bounds.get("most", math.inf)
         ):
-            bounds = (("of at least", least), ("above", above), ("of at most", most))
-            words = " and".join(f" {word} {bound:g}" for word, bound in bounds if bound is not None)
+            words = " and".join(f" {_WORDS[key]} {bound:g}" for key, bound in bounds.items())
             raise self.refuse(name, repr(found), f"a number{words} ({self.meanings[name]})")
         return float(found)
 
     def number(
-        self,
-        choices: Choices,
-        name: str,
-        default: float,
-        *,
-        least: float | None = None,
-        above: float | None = None,
-        most: float | None = None,
+        self, choices: Choices, name: str, default: float, **bounds: Unpack[Bounds]
     ) -> float:
-        """The number chosen (see `given`), or `default`."""
-        found = self.given(choices, name, least=least, above=above, most=most)
+        """The number chosen, within `bounds`, or `default`."""
+        found = self.given(choices, name, **bounds)
         return default if found is None else found
 
-    def needed(
-        self,
-        choices: Choices,
-        name: str,
-        *,
-        least: float | None = None,
-        above: float | None = None,
-        most: float | None = None,
-    ) -> float:
-        """The number chosen (see `given`); it must be there."""
+    def needed(self, choices: Choices, name: str, **bounds: Unpack[Bounds]) -> float:
+        """The number chosen, within `bounds`; it must be there."""
         self.missing(choices, (name,))
-        return self.number(choices, name, 0.0, least=least, above=above, most=most)
+        return self.number(choices, name, 0.0, **bounds)
 
     def whole(self, choices: Choices, name: str) -> int | None:
         """The whole number of at least 1 chosen; None: nothing chosen."""

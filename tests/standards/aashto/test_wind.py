@@ -60,3 +60,11 @@ def test_trusses_take_both_planes_and_more_along(values, bridge):
 def test_wind_without_speed_or_pressure_is_refused(values, bridge):
     with pytest.raises(InputError, match=r"actions\.wind: .*speed or pressure"):
         FAMILY.wind(values, bridge())
+
+
+def test_vertical_wind_lifts_and_leaves_traffic_alone(values, bridge):
+    # 3.8.2, from memory: 0.96 kPa upward, not in limit states with wind on live load.
+    found = FAMILY.wind(values, bridge(choices={"wind.speed": 40.0}))
+    assert found.vertical == pytest.approx(960.0 * 12.0)
+    assert found.lift_only
+    assert not found.vertical_with_traffic
