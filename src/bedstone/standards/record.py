@@ -21,8 +21,8 @@ class Line:
     """The result of one clause with all that a checker needs to follow it.
 
     `limit` and `utilisation` are None where the clause gives a value and checks nothing.
-    `basis` is the weakest basis among the numbers used (memory < secondary < print). In the design of
-    a bearing `part` names the part that is checked and `case` the load case that governs.
+    `basis` is the weakest basis among the numbers used (memory < secondary < print). In the design
+    of a bearing `part` names the part that is checked and `case` the load case that governs.
     """
 
     title: str
