@@ -183,7 +183,6 @@ def outline(bridge: Bridge, structure: Structure) -> tuple[tuple[tuple[float, fl
     if state is None or state.deck is None:
         return ()
     deck = state.deck
-    run = np.linspace(deck.first, deck.last, 61 if structure.axis.curvature else 2)
     lines = [deck.right, deck.left]
     kind = bridge.superstructure
     if isinstance(kind, Truss):
@@ -192,7 +191,12 @@ def outline(bridge: Bridge, structure: Structure) -> tuple[tuple[tuple[float, fl
         lines += [line.offset for line in deck.lines]
     else:
         lines += sorted({seat.offset for seat in structure.seats})
+    first, last = deck.limits(np.array(lines))  # skewed ends differ from line to line
+    count = 61 if structure.axis.curvature else 2
     return tuple(
-        tuple((float(x), float(y)) for x, y in structure.axis.point(run, offset))
-        for offset in lines
+        tuple(
+            (float(x), float(y))
+            for x, y in structure.axis.point(np.linspace(start, end, count), offset)
+        )
+        for offset, start, end in zip(lines, first, last, strict=True)
     )

@@ -64,7 +64,11 @@ def friction_action(
         if given is not None:
             scale = relieving / adverse if adverse > 0.0 else 0.0
             adverse, relieving = given, given * scale
-        used[structure.seats[row].mark] = (adverse, relieving)
+        if adverse > 0.0:
+            used[structure.seats[row].mark] = (adverse, relieving)
+    moving = [item for item in moving if structure.seats[item[0]].mark in used]
+    if not moving:
+        return None, {}, notes
     names, rows = [], []
     for sense, word in ((1.0, "growing"), (-1.0, "shrinking")):
         for forward_adverse in (True, False):
