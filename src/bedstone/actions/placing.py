@@ -16,7 +16,7 @@ error is below 0.1 % of the peak ordinate); offsets are not more than `OFFSET_ST
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -28,32 +28,31 @@ from bedstone.standards.traffic import Axle, LaneLoad, Placement, Train
 
 #: Largest distance (m) between offsets at which a lane is tried.
 OFFSET_STEP = 0.3
-#: Strips of load are cut into pieces not longer than this (m).
-STRIP = 0.5
 #: Axles at least this fraction of the heaviest are set on kinks of the influence lines.
 HEAVY = 0.3
+#: Largest relative difference in length along the lanes of one group on a curve.
+STRETCH = 0.005
 #: Places are rounded to this (m); an axle so little beyond the end of the deck is still on it.
 ROUNDING = 1e-6
 
 
 @dataclass(frozen=True)
 class Convoy:
-    """A train as it stands, one sense: k points of load.
+    """A train as it stands, one sense: its k axles and strips of load.
 
-    `position` (k,) behind the first, m along the lane; `force` (k,); `half` (k,): half the length a
-    point stands for, 0 for an axle; `heavy` (k,): True for points to be set on kinks.
+    `position` (k,) behind the first, m along the lane (of a strip: its middle); `force` (k,);
+    `half` (k,): half the length of a strip, 0 for an axle.
     """
 
     train: Train
     position: Floats
     force: Floats
     half: Floats
-    heavy: Bools
     note: str
 
     @property
     def length(self) -> float:
-        """From the first to the last point, m."""
+        """From the first to the last axle, m."""
         return float(self.position[-1])
 
 
@@ -73,7 +72,9 @@ def convoys(train: Train, longest: float) -> Iterator[Convoy]:
         for count in range(1, most + 1):
             note = "" if gap is None else f", {gap:g} m apart"
             note += f", {count} in a row" if count > 1 else ""
-            convoy = _points(train, _repeat(axles, train.follow or 0.0, count), note)
+            row = _repeat(axles, train.follow or 0.0, count)
+            position, force, half = np.array([(a.position, a.force, a.length / 2.0) for a in row]).T
+            convoy = Convoy(train, position - position[0], force, half, note)
             yield convoy
             back = convoy.length - convoy.position[::-1]
             if not (
@@ -84,7 +85,6 @@ def convoys(train: Train, longest: float) -> Iterator[Convoy]:
                     position=back,
                     force=convoy.force[::-1].copy(),
                     half=convoy.half[::-1].copy(),
-                    heavy=convoy.heavy[::-1].copy(),
                     note=note + ", facing back",
                 )
 
@@ -109,31 +109,8 @@ def _repeat(axles: tuple[Axle, ...], gap: float, count: int) -> tuple[Axle, ...]
     )
 
 
-def _points(train: Train, axles: Sequence[Axle], note: str) -> Convoy:
-    """Axles as points; strips cut into equal pieces, each at its middle."""
-    rows: list[tuple[float, float, float, bool]] = []
-    top = max(axle.force for axle in axles)
-    for axle in axles:
-        pieces = max(int(np.ceil(axle.length / STRIP)), 1)
-        step = axle.length / pieces
-        for piece in range(pieces):
-            outer = piece in (0, pieces - 1)  # the inside of a strip has no kink to set on
-            rows.append(
-                (
-                    axle.position - axle.length / 2.0 + (piece + 0.5) * step,
-                    axle.force / pieces,
-                    step / 2.0,
-                    axle.force >= HEAVY * top and outer,
-                )
-            )
-    rows.sort(key=lambda row: row[0])
-    position, force, half = (np.array([row[i] for row in rows]) for i in range(3))
-    heavy = np.array([row[3] for row in rows])
-    return Convoy(train, position - position[0], force, half, heavy, note)
-
-
 @dataclass(frozen=True)
-class WheelLine:
+class Track:
     """Wheels at one distance from the lane's centre: `shares` (c, rows) of the axle on line loads,
     `limits` (c, 2) chainages between which the deck lies there.
     """
@@ -158,10 +135,9 @@ class LaneTable:
     place: Ints
     convoys: list[Convoy] = field(default_factory=list)
     positions: list[list[Floats]] = field(default_factory=list)  # [group][convoy]
-    wheels: tuple[WheelLine, ...] = ()
-    limits: Floats = field(default_factory=lambda: np.zeros((0, 2)))  # of the lane's centre
+    wheels: tuple[Track, ...] = ()
     group: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.intp))
-    spread: Floats = field(default_factory=lambda: np.zeros((0, 0)))
+    spread: tuple[Track, ...] = ()
 
     @property
     def load(self) -> float:
@@ -171,29 +147,60 @@ class LaneTable:
 
 @dataclass(frozen=True)
 class Stand:
-    """The points of a convoy on one wheel line at p places: each on two stations.
+    """The load of a convoy of k axles and strips on one track at p places, on the stations.
 
-    `index` (p, k) the station behind, `part` (p, k) of the way to the next, `force` (p, k) what
-    stands on the deck.
+    `index` (p, k) the station behind an axle, `part` (p, k) of the way to the next, `force` (p, k)
+    what stands on the deck (0 for strips); `strips`: (p, stations) load of each strip.
     """
 
     index: Ints
     part: Floats
     force: Floats
+    strips: Mapping[int, Floats]
     stations: int
 
-    def stencil(self, point: int | None = None) -> sp.csr_array:
-        """(p, stations) weights of all points, or of one."""
-        chosen = slice(None) if point is None else slice(point, point + 1)
+    def stencil(self, axle: int | None = None) -> sp.csr_array:
+        """(p, stations) load of all axles and strips, or of one."""
+        chosen = slice(None) if axle is None else slice(axle, axle + 1)
         index, part, force = self.index[:, chosen], self.part[:, chosen], self.force[:, chosen]
         rows = np.repeat(np.arange(len(index)), index.shape[1])
-        return sp.coo_array(
+        result = sp.coo_array(
             (
                 np.concatenate([(force * (1.0 - part)).ravel(), (force * part).ravel()]),
                 (np.concatenate([rows, rows]), np.concatenate([index.ravel(), index.ravel() + 1])),
             ),
             shape=(len(index), self.stations),
         ).tocsr()
+        for number, strip in self.strips.items():
+            if axle in (None, number):
+                result = result + sp.csr_array(strip)
+        return result
+
+    def values(self, line: Floats) -> Floats:
+        """(p, k) effect of each axle and strip under influence `line` (p, stations)."""
+        near = np.take_along_axis(line, self.index, axis=1)
+        ahead = np.take_along_axis(line, self.index + 1, axis=1)
+        result = self.force * (near * (1.0 - self.part) + ahead * self.part)
+        for number, strip in self.strips.items():
+            result[:, number] = (strip * line).sum(axis=1)
+        return np.asarray(result)
+
+    def only(self, kept: Floats) -> Stand:
+        """The same with axles and strips times `kept` (p, k)."""
+        strips = {number: strip * kept[:, [number]] for number, strip in self.strips.items()}
+        return replace(self, force=self.force * kept, strips=strips)
+
+
+def strip_weights(stations: Floats, low: Floats, high: Floats) -> Floats:
+    """(p, stations) integrals of an influence linear between stations, from low to high (p,)."""
+    result = np.zeros((len(low), len(stations)))
+    start, end = stations[:-1], stations[1:]
+    first = np.clip(low[:, None], start, end)
+    last = np.maximum(np.clip(high[:, None], start, end), first)
+    step = 2.0 * (end - start)
+    result[:, :-1] += ((end - first) ** 2 - (end - last) ** 2) / step
+    result[:, 1:] += ((last - start) ** 2 - (first - start) ** 2) / step
+    return result
 
 
 class Placer:
@@ -264,34 +271,53 @@ class Placer:
         )
         return np.unique(np.round(grid, 9))
 
-    def _shares(self, offset: Floats, width: float) -> Floats:
-        """(c, rows) weights on line loads, averaged over a width."""
-        result = np.zeros((len(offset), self.rows))
-        nodes, weights = np.polynomial.legendre.leggauss(3)
-        for node, weight in zip(nodes, weights / 2.0, strict=True):
-            shares = self.deck.shares(offset + node * width / 2.0)
-            result += weight * shares.reshape(len(offset), self.rows)
-        return result
+    def _tracks(
+        self, offset: Floats, sides: Floats, weights: Floats, *, per_metre: bool = False
+    ) -> tuple[Track, ...]:
+        """Parts of a load at distances `sides` from offsets (c,); one where they end alike.
 
-    def _wheels(self, offset: Floats, track: float) -> tuple[WheelLine, ...]:
-        """Wheel lines of an axle; one for all its wheels where the deck's ends are square."""
-        sides = (-track / 2.0, track / 2.0) if track else (0.0,)
-        lines = []
-        for side in sides:
-            shares = self.deck.shares(offset + side).reshape(len(offset), self.rows) / len(sides)
-            lines.append(WheelLine(shares, self.limits(offset + side)))
-        if len(lines) == 2 and np.allclose(lines[0].limits, lines[1].limits, rtol=0.0, atol=1e-9):
-            return (WheelLine(lines[0].shares + lines[1].shares, lines[0].limits),)
-        return tuple(lines)
+        `per_metre`: for a load along the lane, per metre of reference line.
+        """
+        parts = []
+        for side, weight in zip(sides, weights, strict=True):
+            at = offset + side
+            shares = weight * self.deck.shares(at).reshape(len(at), self.rows)
+            if per_metre:
+                shares = shares * self.deck.stretch(at)[:, None]
+            parts.append(Track(shares, self.limits(at)))
+        limits = parts[0].limits
+        if any(np.abs(part.limits - limits).max(initial=0.0) > 1e-9 for part in parts):
+            return tuple(parts)
+        return (Track(np.asarray(sum(part.shares for part in parts)), limits),)
+
+    def _wheels(self, offset: Floats, track: float) -> tuple[Track, ...]:
+        """The wheels of an axle on both sides."""
+        sides = np.array([-0.5, 0.5]) * track if track else np.zeros(1)
+        return self._tracks(offset, sides, np.full(len(sides), 1.0 / len(sides)))
+
+    def _area(self, offset: Floats, width: float) -> tuple[Track, ...]:
+        """A load spread over a width: three Gauss points, each with its own metres on a curve."""
+        nodes, weights = np.polynomial.legendre.leggauss(3)
+        return self._tracks(offset, nodes * width / 2.0, weights / 2.0, per_metre=True)
+
+    def _cell_line(self, tracks: tuple[Track, ...]) -> Floats:
+        """(stations, c, e) effect of each cell under a unit load per metre of lane."""
+        lines = [
+            np.einsum("cr,rse->sce", track.shares, self._lead, optimize=True)
+            * self.lengths(track.limits).T[:, :, None]
+            for track in tracks
+        ]
+        return np.asarray(sum(lines))
 
     def _groups(self, table: LaneTable) -> Ints:
         """Groups of offsets: a few on a curve, where metres along a lane differ from metres of
         reference line; each offset by itself where the deck ends askew.
         """
         count = len(table.offset)
-        if np.ptp(table.limits, axis=0).max() > 1e-9:
+        if np.ptp(self.limits(table.offset), axis=0).max() > 1e-9:
             return np.arange(count)
-        bins = 1 if self.deck.deck.axis.curvature == 0.0 else min(5, count)
+        turn = float(np.ptp(table.offset)) * abs(self.deck.deck.axis.curvature)
+        bins = min(1 + int(turn / STRETCH), count)
         return np.minimum((np.arange(count) * bins) // count, bins - 1).astype(np.intp)
 
     def _table(self, lane: LaneLoad) -> LaneTable:
@@ -308,8 +334,7 @@ class Placer:
             return table
         track = max((train.track for train in lane.trains), default=0.0)
         table.wheels = self._wheels(offset, track)
-        table.limits = self.limits(offset)
-        table.spread = self._shares(offset, lane.uniform_width)
+        table.spread = self._area(offset, lane.uniform_width)
         table.group = self._groups(table)
         longest = (self.reach[1] - self.reach[0]) * float(self.deck.stretch(offset).max())
         table.convoys = [convoy for train in lane.trains for convoy in convoys(train, longest)]
@@ -325,23 +350,21 @@ class Placer:
         chosen = np.flatnonzero(table.group == group)
         lane, effects = table.lane, len(self.leads)
         stretch = self._stretch(table, group)
-        # adverse uniform load: per metre of reference line (2, stations, c e), and whole (2, c, e)
+        # adverse uniform load of each cell, for both signs (2, stations, c e), and of all
         adverse = np.zeros((2, len(self.deck.stations), len(chosen) * effects))
-        best = np.zeros((2, len(chosen), effects))
         if table.load:
-            line = np.einsum("cr,rse->sce", table.spread[chosen], self._lead, optimize=True)
-            line *= table.load * self.deck.stretch(table.offset[chosen])[:, None]
+            spread = tuple(replace(t, shares=t.shares[chosen], limits=t.limits[chosen])
+                           for t in table.spread)  # fmt: skip
+            line = table.load * self._cell_line(spread)
             flat = line.reshape(len(line), -1)
             adverse = np.stack([np.maximum(flat, 0.0), np.maximum(-flat, 0.0)])
-            whole = self.lengths(table.limits[chosen[0]]) @ adverse
-            best = whole.reshape(2, len(chosen), effects)
+        uniform = adverse.sum(axis=1)
         lines = [
             np.einsum("cr,rse->sce", wheels.shares[chosen], self._lead, optimize=True).reshape(
                 len(self.deck.stations), -1
             )
             for wheels in table.wheels
         ]
-        uniform = best.reshape(2, -1)
         top = uniform.copy()
         which = np.full(top.shape, -1, dtype=np.intp)
         where = np.zeros(top.shape, dtype=np.intp)
@@ -356,7 +379,7 @@ class Placer:
             values = self._train_values(convoy, stands, lines)
             cleared = None
             if table.load and convoy.train.clear is not None:
-                cleared = self._cleared(convoy, places, stretch, table.limits[chosen[0]])
+                cleared = self._cleared(convoy, places, stretch)
             for sign in range(2):
                 value = lane.train_factor * values[sign] + uniform[sign]
                 if cleared is not None:
@@ -386,9 +409,9 @@ class Placer:
             return np.asarray(value), -np.asarray(value)
         shape = (len(stands[0].index), lines[0].shape[1])
         plus, minus = np.zeros(shape), np.zeros(shape)
-        for point in range(len(convoy.position)):
+        for axle in range(len(convoy.position)):
             value = sum(
-                np.asarray(stand.stencil(point) @ line)
+                np.asarray(stand.stencil(axle) @ line)
                 for stand, line in zip(stands, lines, strict=True)
             )
             plus += np.maximum(value, 0.0)
@@ -396,40 +419,43 @@ class Placer:
         return plus, minus
 
     def _places(self, table: LaneTable, group: int, convoy: Convoy, stretch: float) -> Floats:
-        """Chainages (p,) of the first point that are tried."""
+        """Chainages (p,) of the first axle that are tried."""
         stations, position = self.deck.stations, convoy.position / stretch
         half = convoy.half / stretch
         chosen = np.flatnonzero(table.group == group)
         ends = np.array([wheels.limits[chosen[0]] for wheels in table.wheels]).ravel()
         run = np.concatenate([stations, stations + position[-1]])
-        heavy = np.flatnonzero(convoy.heavy)
-        exact = (np.concatenate([self.kinks, ends])[:, None] + position[heavy]).ravel()
-        # strips: their own ends at the ends of the deck
-        flush = [(ends[:, None] + position[heavy] + sign * half[heavy]).ravel() for sign in (-1, 1)]
-        places = np.unique(np.round(np.concatenate([run, exact, *flush]), 6))
+        heavy = np.flatnonzero(convoy.force >= HEAVY * convoy.force.max())
+        # axles, and the ends of strips, on kinks and at the ends of the deck
+        marks = np.concatenate([position[heavy] - half[heavy], position[heavy] + half[heavy]])
+        exact = (np.concatenate([self.kinks, ends])[:, None] + marks).ravel()
+        places = np.unique(np.round(np.concatenate([run, exact]), 6))
         low, high = ends.min() - half[0], ends.max() + position[-1] + half[-1]
         return np.asarray(places[(places >= low - ROUNDING) & (places <= high + ROUNDING)])
 
     def _stand(self, convoy: Convoy, stretch: float, places: Floats, limits: Floats) -> Stand:
-        """The points of a convoy with their first at `places` (p,), between limits (2,)."""
+        """The load of a convoy with its first axle at `places` (p,), between limits (2,)."""
         stations = self.deck.stations
         at = places[:, None] - convoy.position / stretch
-        half = convoy.half / stretch
-        # a piece of a strip counts with the part that stands on the deck
-        low, high = np.maximum(at - half, limits[0]), np.minimum(at + half, limits[1])
-        part_on = (high - low) / np.where(half > 0.0, 2.0 * half, 1.0)
-        on = np.where(half > 0.0, np.clip(part_on, 0.0, 1.0), high - low >= -ROUNDING)
-        middle = np.clip((low + high) / 2.0, limits[0], limits[1])
-        index = np.clip(np.searchsorted(stations, middle, side="right") - 1, 0, len(stations) - 2)
-        part = (middle - stations[index]) / (stations[index + 1] - stations[index])
-        return Stand(index.astype(np.intp), part, convoy.force * on, len(stations))
+        on = (at >= limits[0] - ROUNDING) & (at <= limits[1] + ROUNDING) & (convoy.half == 0.0)
+        held = np.clip(at, limits[0], limits[1])
+        index = np.clip(np.searchsorted(stations, held, side="right") - 1, 0, len(stations) - 2)
+        part = (held - stations[index]) / (stations[index + 1] - stations[index])
+        strips = {}
+        for number in np.flatnonzero(convoy.half):
+            half = convoy.half[number] / stretch
+            low = np.clip(at[:, number] - half, limits[0], limits[1])
+            high = np.clip(at[:, number] + half, limits[0], limits[1])
+            load = convoy.force[number] / (2.0 * half)
+            strips[int(number)] = load * strip_weights(stations, low, high)
+        return Stand(index.astype(np.intp), part, convoy.force * on, strips, len(stations))
 
-    def _cleared(self, convoy: Convoy, places: Floats, stretch: float, limits: Floats) -> Floats:
-        """(p, stations) metres of each cell kept clear of uniform load by a train at each place."""
+    def _cleared(self, convoy: Convoy, places: Floats, stretch: float) -> Floats:
+        """(p, stations) part of each cell kept clear of uniform load by a train at each place."""
         clear = (convoy.train.clear or 0.0) / stretch
         tail = places - convoy.length / stretch - clear
-        taken = np.stack([np.maximum(tail, limits[0]), np.minimum(places + clear, limits[1])], -1)
-        return self.lengths(taken)
+        taken = self.lengths(np.stack([tail, places + clear], axis=-1))
+        return np.asarray(taken / np.diff(self._cells))
 
     # ------------------------------------------------------------------ lanes side by side
     def place(self, placement: Placement) -> Placed:
@@ -543,19 +569,14 @@ class Placer:
                     )
         return result
 
-    def _area_line(self, offset: Floats, width: float) -> Floats:
-        """(c, stations, e) effect of each cell under a unit load per metre of lane."""
-        line = np.einsum("cr,rse->cse", self._shares(offset, width), self._lead, optimize=True)
-        line *= (self.lengths(self.limits(offset)) * self.deck.stretch(offset)[:, None])[:, :, None]
-        return np.asarray(line)
-
     def _gain(self, table: LaneTable, rest: float) -> Floats:
         """(2, c, e) what a lane adds beyond the load of the remaining area it displaces."""
         if rest == 0.0:
             return table.value
-        line = rest * table.lane.width * self._area_line(table.offset, table.lane.width)
+        width = table.lane.width
+        line = rest * width * self._cell_line(self._area(table.offset, width))
         displaced = np.stack(
-            [np.maximum(line, 0.0).sum(axis=1), np.maximum(-line, 0.0).sum(axis=1)]
+            [np.maximum(line, 0.0).sum(axis=0), np.maximum(-line, 0.0).sum(axis=0)]
         )
         return np.asarray(table.value - displaced)
 
@@ -570,7 +591,7 @@ class Placer:
 
     def _rest_total(self, rest: float) -> Floats:
         middle, width = self._strips()
-        line = rest * width[:, None, None] * self._area_line(middle, 0.0)
+        line = rest * width[:, None] * self._cell_line(self._area(middle, 0.0))
         return np.stack(
             [np.maximum(line, 0.0).sum(axis=(0, 1)), np.maximum(-line, 0.0).sum(axis=(0, 1))]
         )
@@ -599,7 +620,7 @@ class Placer:
         result = np.zeros((len(columns), self.rows, len(stations)))
         convoy = table.convoy[sign, index, columns]
         place = table.place[sign, index, columns]
-        length = self.lengths(table.limits[index])
+        kept_clear = np.zeros((len(columns), len(stations)))
         for group in np.unique(table.group[index]):
             stretch = self._stretch(table, int(group))
             first = int(np.flatnonzero(table.group == group)[0])
@@ -616,32 +637,36 @@ class Placer:
                 shares = [wheels.shares[index[rows]] for wheels in table.wheels]
                 kept = self._kept(shape, stands, shares, columns[rows], sign)
                 for stand, share in zip(stands, shares, strict=True):
-                    axles = replace(stand, force=stand.force * kept).stencil().toarray()
+                    axles = stand.only(kept).stencil().toarray()
                     result[rows] += lane.train_factor * share[:, :, None] * axles[:, None, :]
                 if shape.train.clear is not None:
-                    length[rows] -= self._cleared(shape, places, stretch, table.limits[first])
+                    kept_clear[rows] = self._cleared(shape, places, stretch)
         if table.load:
-            spread = table.spread[index]
-            line = np.einsum("kr,rsk->ks", spread, self._lead[:, :, columns], optimize=True)
+            parts = [
+                (track.shares[index], self.lengths(track.limits[index])) for track in table.spread
+            ]
+            lead = self._lead[:, :, columns]
+            line = sum(
+                np.einsum("kr,rsk->ks", share, lead, optimize=True) * metres
+                for share, metres in parts
+            )
             adverse = line > 0.0 if sign == 0 else line < 0.0
-            weight = table.load * length * adverse
-            weight = weight * self.deck.stretch(table.offset[index])[:, None]
-            result += spread[:, :, None] * weight[:, None, :]
+            weight = table.load * adverse * (1.0 - kept_clear)
+            for share, metres in parts:
+                result += share[:, :, None] * (weight * metres)[:, None, :]
         return result
 
     def _kept(
         self, convoy: Convoy, stands: list[Stand], shares: list[Floats], columns: Ints, sign: int
     ) -> Floats:
-        """(k, points) 1 where a point of the convoy stands, 0 where it is left out as relieving."""
+        """(k, axles) 1 where an axle of the convoy stands, 0 where it is left out as relieving."""
         shape = stands[0].force.shape
         if not convoy.train.omit_relieving:
             return np.ones(shape)
         value = np.zeros(shape)
         for stand, share in zip(stands, shares, strict=True):
             line = np.einsum("kr,rsk->ks", share, self._lead[:, :, columns], optimize=True)
-            near = np.take_along_axis(line, stand.index, axis=1)
-            next_ = np.take_along_axis(line, stand.index + 1, axis=1)
-            value += stand.force * (near * (1.0 - stand.part) + next_ * stand.part)
+            value += stand.values(line)
         return np.where(value > 0.0 if sign == 0 else value < 0.0, 1.0, 0.0)
 
     def _rest_pattern(
