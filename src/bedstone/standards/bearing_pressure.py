@@ -7,6 +7,14 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True)
+class Bed:
+    """Concrete under a plate: cylinder strength (Pa); `occasional`: wind or earthquake acts."""
+
+    fck: float
+    occasional: bool = False
+
+
+@dataclass(frozen=True)
 class Footprint:
     """A loaded plate on concrete: sides (m), eccentricity of the force (m), concrete around.
 
@@ -22,7 +30,7 @@ class Footprint:
 
     @property
     def reduced(self) -> tuple[float, float]:
-        """Sides of the area whose centroid lies under the force (m); 0 where it leaves the plate."""
+        """Sides of the area with its centroid under the force (m); 0 where that leaves the plate."""
         return (
             max(0.0, self.length - 2.0 * abs(self.ex)),
             max(0.0, self.width - 2.0 * abs(self.ey)),
@@ -49,7 +57,7 @@ class Footprint:
     def edge_factors(self) -> tuple[float, float]:
         """Edge pressure over mean pressure along each side, without tension.
 
-        1 + 6 e/L inside the middle third, (4/3)/(1 - 2 e/L) beyond, infinite at the edge (statics).
+        1 + 6 e/L inside the middle third, (4/3)/(1 - 2 e/L) beyond, infinite at the edge.
         """
         return (_edge(self.ex, self.length), _edge(self.ey, self.width))
 
@@ -57,8 +65,8 @@ class Footprint:
 def edge_pressure(footprint: Footprint, force: float) -> float:
     """Largest pressure (Pa) at a corner under a compression `force` (N), without tension.
 
-    Exactly linear, N/A (1 + 6 ex/L + 6 ey/W), where the whole plate is pressed; beyond that the product
-    of the two one-way distributions, which is in equilibrium with the force and never pulls.
+    Linear, N/A (1 + 6 ex/L + 6 ey/W), where the whole plate is pressed; beyond that the product of
+    the two one-way distributions, which is in equilibrium with the force and never pulls.
     """
     mean = force / (footprint.length * footprint.width)
     along = 6.0 * abs(footprint.ex) / footprint.length

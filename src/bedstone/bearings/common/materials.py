@@ -62,7 +62,7 @@ def names() -> tuple[str, ...]:
 
 
 def default(use: Use, basis: Basis) -> str:
-    """Name of the steel for a use: option ``steel.<use>``, else ``steel`` for plates, else usual."""
+    """Name of the steel for a use: option ``steel.<use>`` (plates: ``steel``), else the usual."""
     general = basis.options.get("steel") if use == "plate" else None
     chosen = basis.options.get(f"steel.{use}", general)
     return str(chosen) if chosen is not None else str(_data()["default"][basis.family][use])

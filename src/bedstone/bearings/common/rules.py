@@ -1,7 +1,7 @@
 """Which rules check plate, concrete, anchors and welds: by family and by limit state.
 
-Serviceability cases of the IRC lead to its working-stress rules, ultimate ones to its limit states. EN and
-AASHTO check strength alone: their rules take whatever case they are handed.
+Serviceability cases of the IRC lead to its working-stress rules, ultimate ones to its limit
+states. EN and AASHTO check strength alone: their rules take whatever case they are handed.
 """
 
 from __future__ import annotations
@@ -34,17 +34,20 @@ Method = Literal["limit state", "working stress"]
 
 @dataclass(frozen=True)
 class Rules:
-    """The rules of one family and method; signatures as of the functions of `standards`."""
+    """The rules of one family and method; signatures as of the functions of `standards`.
+
+    `grip` is None where no friction is counted in a joint: AASHTO 14.8.3 leaves the force to
+    anchors, and for the IRC no clause was read (the safe side).
+    """
 
     bending: Callable[..., Line]
     least_thickness: Callable[..., float]
     bearing: Callable[..., Line]
-    grip: Callable[..., Line | None]
+    grip: Callable[..., Line] | None
     anchor: Callable[..., Line]
     dowel: Callable[..., Line]
     fillet: Callable[..., Line]
     bolt: Callable[..., Line]
-    least_weld: Callable[..., float]
 
 
 _RULES: dict[tuple[FamilyName, Method], Rules] = {
@@ -56,41 +59,37 @@ _RULES: dict[tuple[FamilyName, Method], Rules] = {
         anchor=en_anchors.anchor,
         dowel=en_anchors.dowel,
         fillet=en_welds.fillet,
-        bolt=en_joints.bolt,
-        least_weld=en_welds.least_length,
+        bolt=en_joints.fitted_bolt,
     ),
     ("aashto", "limit state"): Rules(
         bending=aashto_plates.bending,
         least_thickness=aashto_plates.least_thickness,
         bearing=aashto_concrete.bearing,
-        grip=aashto_joints.grip,
+        grip=None,
         anchor=aashto_anchors.anchor,
         dowel=aashto_anchors.dowel,
         fillet=aashto_welds.fillet,
-        bolt=aashto_joints.bolt,
-        least_weld=aashto_welds.least_length,
+        bolt=aashto_joints.fitted_bolt,
     ),
     ("irc", "limit state"): Rules(
         bending=irc_plates.bending,
         least_thickness=irc_plates.least_thickness,
         bearing=irc_concrete.bearing,
-        grip=irc_joints.grip,
+        grip=None,
         anchor=irc_anchors.anchor,
         dowel=irc_anchors.dowel,
         fillet=irc_welds.fillet,
-        bolt=irc_joints.bolt,
-        least_weld=irc_welds.least_length,
+        bolt=irc_joints.fitted_bolt,
     ),
     ("irc", "working stress"): Rules(
         bending=irc_plates.working_bending,
         least_thickness=irc_plates.working_least_thickness,
         bearing=irc_concrete.working_bearing,
-        grip=irc_joints.grip,
+        grip=None,
         anchor=irc_anchors.working_anchor,
         dowel=irc_anchors.working_dowel,
         fillet=irc_welds.working_fillet,
-        bolt=irc_joints.working_bolt,
-        least_weld=irc_welds.least_length,
+        bolt=irc_joints.working_fitted_bolt,
     ),
 }
 

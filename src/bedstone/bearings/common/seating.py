@@ -16,7 +16,8 @@ from bedstone.bearings.base import Basis, Part
 from bedstone.bearings.common import materials, series
 from bedstone.bearings.common.rules import governing, placed, rules
 from bedstone.errors import Fault, InputError
-from bedstone.standards.bearing_pressure import Footprint, edge_pressure
+from bedstone.standards.bearing_pressure import Bed, Footprint, edge_pressure
+from bedstone.standards.fasteners import Fastener, Fillet, Ply
 from bedstone.standards.record import Line, Quantity
 
 Connected = Literal["concrete", "steel"]
@@ -29,7 +30,7 @@ OPTIONS: Mapping[str, str] = {
     "sole.connection": "welded (default) or bolted: how a plate is fixed to a steel girder",
     "sole.machined": "true (default): compression passes by contact; false: through the welds",
     "sole.site_weld": "true: the welds to the girder are made on site; default false",
-    "girder.flange_width": "width of the girder's flange (m) between the welds; default the plate's",
+    "girder.flange_width": "width of the girder's flange (m); default the plate's width",
     "girder.steel": "steel of the girder at the plate; default as the plates",
     "girder.flange": "thickness of the girder's flange (m) against fitted bolts; default 0.02",
     "bolt.grade": "grade of fitted bolts; default 8.8 (EN), A325 (AASHTO), 4.6 (IRC)",
@@ -56,8 +57,8 @@ class SeatingCase:
 
     `N` compression, `Hx`, `Hy` the horizontal force that passes the face, `ex`, `ey` eccentricity
     of N at the face from the plate's middle (lever of H and movement in it), `patch_x`, `patch_y`
-    sides of the contact that loads the plate (0: a line or point). `overturning_x`, `overturning_y`:
-    moment (N m) in the x'z and the y'z plane beyond N e, for cases with little or no N.
+    sides of the contact that loads the plate (0: a line or point). `overturning_x` and
+    `overturning_y`: moment (N m) in the x'z and the y'z plane beyond N e, for little or no N.
     `spacing`: distance (m) between neighbouring contact lines within `patch_x` (rollers of a nest).
     """
 
@@ -79,9 +80,9 @@ class SeatingCase:
 class Seating:
     """A plate as made; m. `length` along x', `width` along y'.
 
-    On concrete: `anchors` bolts of name `anchor` and `anchor_grade`, in two rows along x' outside the
-    bearing, `dowels` round dowels of diameter `dowel` below the plate, `grout` bed. On a steel girder:
-    `weld` (throat) of the two welds along x', or `anchors` fitted bolts where `weld` is 0.
+    On concrete: `anchors` bolts of name `anchor` and `anchor_grade`, in two rows along x' outside
+    the bearing, `dowels` round dowels of diameter `dowel` below the plate, `grout` bed. On a steel
+    girder: `weld` (throat) of the two welds along x', or `anchors` fitted bolts where it is 0.
     """
 
     length: float
@@ -112,8 +113,8 @@ def size_seating(
     """The lightest plate not smaller than `least_length` x `least_width` (m) that passes.
 
     `above`: the concrete is that of the superstructure. `use`: road or rail. Where nothing
-    passes within the plinth and the series the largest tried comes back with utilisation above 1 in its
-    lines: the caller decides. Raises `InputError` for no cases or no concrete strength.
+    passes within the plinth and the series, the largest tried comes back with a utilisation above 1
+    in its lines: the caller decides. Raises `InputError` for no cases or no concrete strength.
     """
     if not cases:
         raise _fault("cases", "none", "at least one case on the plate")
@@ -309,8 +310,8 @@ def plate_moment(
 ) -> float:
     """Largest moment (N m/m) of a plate pressed by `force` (N), loaded over `patch` (m, m).
 
-    Cantilevers from the edges of the patch to those of the plate under the linear pressure of the worst
-    corner line, and, with `spacing` (m) between contact lines, the span between two of them
+    Cantilevers from the edges of the patch to those of the plate under the linear pressure of the
+    worst edge, and, with `spacing` (m) between contact lines, the span between two of them
     under the largest pressure, simply supported. Statics.
     """
     p_edge = edge_pressure(footprint, force)
@@ -381,18 +382,20 @@ def _concrete(seating: Seating, case: SeatingCase, at: _Place) -> Line | None:
         at.basis.values,
         held.N,
         footprint,
-        at.fck,
-        occasional=_dynamic_event(case),
+        Bed(at.fck, occasional=_rare(case)),
     )
     return placed(line, at.part, case.name)
 
 
 def _grip(case: SeatingCase, at: _Place) -> Line | None:
-    return rules(at.basis.family, case.limit_state).grip(
+    grip = rules(at.basis.family, case.limit_state).grip
+    if grip is None:
+        return None
+    return grip(
         at.basis.values,
         case.N,
         "concrete",
-        dynamic=at.use == "rail" or _dynamic_event(case),
+        dynamic=at.use == "rail" or _rare(case),
     )
 
 
@@ -402,7 +405,7 @@ def _left_to_hold(case: SeatingCase, at: _Place) -> float:
     return max(0.0, math.hypot(case.Hx, case.Hy) - (line.value if line is not None else 0.0))
 
 
-def _sliding(seating: Seating, case: SeatingCase, at: _Place) -> Line | None:
+def _sliding(_: Seating, case: SeatingCase, at: _Place) -> Line | None:
     """Friction of the joint against the whole H, where the family counts it: for the reader.
 
     No limit is set: anchors and dowels hold the rest, and are checked for it.
@@ -426,15 +429,11 @@ def _anchor(seating: Seating, case: SeatingCase, at: _Place) -> Line | None:
         if pull <= 0.0 and (shear <= 0.0 or seating.dowels):
             return None
         return _missing("anchor bolts", shear, pull, at, case)
-    bolt, grade = series.bolt(seating.anchor), series.grade(seating.anchor_grade)
     line = rules(at.basis.family, case.limit_state).anchor(
         at.basis.values,
         shear / seating.anchors,
         pull,
-        bolt.area,
-        bolt.stress_area,
-        grade.fy,
-        grade.fu,
+        _fastener(seating),
     )
     return placed(line, f"{at.part}: anchor bolt", case.name, "memory")
 
@@ -446,9 +445,7 @@ def _dowel(seating: Seating, case: SeatingCase, at: _Place) -> Line | None:
     line = rules(at.basis.family, case.limit_state).dowel(
         at.basis.values,
         _left_to_hold(case, at) / seating.dowels,
-        seating.dowel,
-        steel.fy,
-        steel.fu,
+        Fastener(seating.dowel, math.pi / 4.0 * seating.dowel**2, steel.fy, steel.fu),
     )
     return placed(line, f"{at.part}: dowel", case.name, steel.basis)
 
@@ -465,8 +462,7 @@ def _dowel_pressure(seating: Seating, case: SeatingCase, at: _Place) -> Line | N
         at.basis.values,
         _left_to_hold(case, at) / seating.dowels,
         Footprint(seating.dowel, length / 2.0),
-        at.fck,
-        occasional=_dynamic_event(case),
+        Bed(at.fck, occasional=_rare(case)),
     )
     line = replace(
         line,
@@ -474,6 +470,11 @@ def _dowel_pressure(seating: Seating, case: SeatingCase, at: _Place) -> Line | N
         note="upper half of the dowel's length answers: common practice, no source",
     )
     return placed(line, f"{at.part}: dowel", case.name)
+
+
+def _fastener(seating: Seating) -> Fastener:
+    bolt, grade = series.bolt(seating.anchor), series.grade(seating.anchor_grade)
+    return Fastener(bolt.diameter, bolt.stress_area, grade.fy, grade.fu)
 
 
 def _girder_steel(seating: Seating, at: _Place) -> materials.Steel:
@@ -502,10 +503,12 @@ def _weld(seating: Seating, case: SeatingCase, at: _Place) -> Line | None:
     line = rules(at.basis.family, case.limit_state).fillet(
         at.basis.values,
         _weld_force(seating, case, at, seating.weld),
-        seating.weld,
-        weaker.fu,
-        weaker.name,
-        site=bool(at.basis.options.get("sole.site_weld", False)),
+        Fillet(
+            seating.weld,
+            weaker.fu,
+            weaker.name,
+            site=bool(at.basis.options.get("sole.site_weld", False)),
+        ),
     )
     return placed(line, f"{at.part}: weld", case.name, weaker.basis)
 
@@ -515,19 +518,13 @@ def _bolt(seating: Seating, case: SeatingCase, at: _Place) -> Line | None:
     shear = math.hypot(case.Hx, case.Hy)
     if not seating.anchors:
         return _missing("a weld or fitted bolts", shear, pull, at, case)
-    bolt, grade = series.bolt(seating.anchor), series.grade(seating.anchor_grade)
     girder = _girder_steel(seating, at)
     line = rules(at.basis.family, case.limit_state).bolt(
         at.basis.values,
         shear / seating.anchors,
         pull,
-        bolt.diameter,
-        bolt.stress_area,
-        grade.fu,
-        grade.fy,
-        min(seating.thickness, at.length("girder.flange", _FLANGE)),
-        girder.fu,
-        girder.fy,
+        _fastener(seating),
+        Ply(min(seating.thickness, at.length("girder.flange", _FLANGE)), girder.fy, girder.fu),
     )
     return placed(line, f"{at.part}: fitted bolt", case.name, girder.basis, "memory")
 
@@ -572,7 +569,7 @@ def _within_plinth(seating: Seating, plinth: tuple[float, float], part: str) -> 
     )
 
 
-def _dynamic_event(case: SeatingCase) -> bool:
+def _rare(case: SeatingCase) -> bool:
     return case.limit_state.startswith(("ULS seismic", "ULS accidental"))
 
 
@@ -647,7 +644,7 @@ def _with_dowels(
 def _grow(
     seating: Seating, cases: tuple[SeatingCase, ...], at: _Place, least_thickness: float
 ) -> Seating:
-    """The plan grown along x', y' or both until the concrete carries it, the lightest of the three."""
+    """The plan grown along x', y' or both until the concrete carries it; the lightest of three."""
     trials = []
     for along, across in ((1.0, 1.0), (1.0, 0.0), (0.0, 1.0)):
         grown = _grown(seating, cases, at, along, across)

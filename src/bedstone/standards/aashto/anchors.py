@@ -5,26 +5,19 @@ from __future__ import annotations
 import math
 
 from bedstone.standards.clause import state
+from bedstone.standards.fasteners import Fastener
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.values import Values
 
 
-def anchor(
-    values: Values,
-    shear: float,
-    tension: float,
-    area: float,
-    stress_area: float,
-    fy: float,
-    fu: float,
-) -> Line:
+def anchor(values: Values, shear: float, tension: float, bolt: Fastener) -> Line:
     """One anchor bolt, threads in the shear plane, under factored `shear` and `tension` (N).
 
-    Areas m2 (the gross one counts), strengths Pa. The concrete around it is not covered.
+    The gross area counts. The concrete around it is not covered.
     """
-    r_v = values.number("anchors.shear") * fu * area
+    r_v = values.number("anchors.shear") * bolt.fu * bolt.area
     v_r = values.number("anchors.phi_s") * r_v
-    t_r = values.number("anchors.phi_t") * values.number("anchors.tension") * fu * area
+    t_r = values.number("anchors.phi_t") * values.number("anchors.tension") * bolt.fu * bolt.area
     small = shear / r_v <= values.number("anchors.interaction")
     use = max(shear / v_r, tension / t_r, 0.0 if small else math.hypot(shear / v_r, tension / t_r))
     return state(
@@ -52,16 +45,17 @@ def anchor(
     )
 
 
-def dowel(values: Values, shear: float, diameter: float, fy: float, fu: float) -> Line:
+def dowel(values: Values, shear: float, bar: Fastener) -> Line:
     """A round dowel in single shear: phi_s 0.58 Fy A."""
-    area = math.pi / 4.0 * diameter**2
-    limit = values.number("anchors.phi_s") * values.number("anchors.dowel.shear") * fy * area
+    limit = (
+        values.number("anchors.phi_s") * values.number("anchors.dowel.shear") * bar.fy * bar.area
+    )
     return state(
         values,
         ("anchors.dowel.shear", "anchors.phi_s"),
         title="Dowel in shear",
         formula="Pu <= phi_s 0.58 Fy A",
-        inputs=(Quantity("A", area, "m**2"), Quantity("Fy", fy, "Pa")),
+        inputs=(Quantity("A", bar.area, "m**2"), Quantity("Fy", bar.fy, "Pa")),
         result=Quantity("Pu", shear, "N"),
         limit=Quantity("Pr", limit, "N"),
         utilisation=shear / limit,

@@ -3,44 +3,36 @@
 from __future__ import annotations
 
 import math
-from typing import Literal
 
 from bedstone.standards.clause import state
+from bedstone.standards.fasteners import Fastener, Ply
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.values import Values
 
 
-def grip(
-    values: Values, compression: float, surface: Literal["concrete", "steel"], *, dynamic: bool
-) -> Line | None:
-    """None: anchors take the whole horizontal force (careful reading of 14.8.3)."""
-    return None
-
-
-def bolt(
+def fitted_bolt(
     values: Values,
     shear: float,
     tension: float,
-    diameter: float,
-    stress_area: float,
-    bolt_fu: float,
-    bolt_fy: float,
-    plate: float,
-    plate_fu: float,
-    plate_fy: float,
+    bolt: Fastener,
+    ply: Ply,
 ) -> Line:
-    """A bolt in single shear, threads out of the shear plane; forces N, sizes m, strengths Pa."""
-    area = math.pi / 4.0 * diameter**2
-    r_v = values.number("joints.bolt.shear") * bolt_fu * area
+    """A bolt in single shear, threads out of the shear plane; forces N."""
+    r_v = values.number("joints.bolt.shear") * bolt.fu * bolt.area
     v_r = values.number("joints.bolt.phi_s") * r_v
     b_r = (
         values.number("joints.bolt.phi_bb")
         * values.number("joints.bolt.bearing")
-        * diameter
-        * plate
-        * plate_fu
+        * bolt.diameter
+        * ply.thickness
+        * ply.fu
     )
-    t_r = values.number("joints.bolt.phi_t") * values.number("joints.bolt.tension") * bolt_fu * area
+    t_r = (
+        values.number("joints.bolt.phi_t")
+        * values.number("joints.bolt.tension")
+        * bolt.fu
+        * bolt.area
+    )
     # Up to a third of the shear resistance the tension is not reduced, then T^2 + V^2 <= 1.
     small = shear / r_v <= values.number("joints.bolt.interaction")
     both = 0.0 if small else math.hypot(shear / v_r, tension / t_r)

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import math
-
 from bedstone.errors import Fault, InputError
 from bedstone.standards.clause import state
+from bedstone.standards.fasteners import Fastener
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.values import Values
 
@@ -32,21 +31,18 @@ def shear_resistance(values: Values, stress_area: float, fy: float, fu: float) -
     return alpha * fu * stress_area / values.number("anchors.gamma_M2")
 
 
-def anchor(
-    values: Values,
-    shear: float,
-    tension: float,
-    area: float,
-    stress_area: float,
-    fy: float,
-    fu: float,
-) -> Line:
-    """One anchor bolt under `shear` and `tension` (N); areas m2, strengths Pa.
+def anchor(values: Values, shear: float, tension: float, bolt: Fastener) -> Line:
+    """One anchor bolt under `shear` and `tension` (N); the stress area counts.
 
     The steel alone: the concrete around the anchor is a matter of EN 1992-4 and of the pier.
     """
-    v_rd = shear_resistance(values, stress_area, fy, fu)
-    t_rd = values.number("anchors.tension") * fu * stress_area / values.number("anchors.gamma_M2")
+    v_rd = shear_resistance(values, bolt.stress_area, bolt.fy, bolt.fu)
+    t_rd = (
+        values.number("anchors.tension")
+        * bolt.fu
+        * bolt.stress_area
+        / values.number("anchors.gamma_M2")
+    )
     both = shear / v_rd + tension / (values.number("anchors.interaction") * t_rd)
     use = max(shear / v_rd, tension / t_rd, both)
     return state(
@@ -73,16 +69,17 @@ def anchor(
     )
 
 
-def dowel(values: Values, shear: float, diameter: float, fy: float, fu: float) -> Line:
+def dowel(values: Values, shear: float, bar: Fastener) -> Line:
     """A round dowel in single shear: 0.6 A fu/gamma_M2 as of a pin (Table 3.10)."""
-    area = math.pi / 4.0 * diameter**2
-    limit = values.number("anchors.dowel.shear") * fu * area / values.number("anchors.gamma_M2")
+    limit = (
+        values.number("anchors.dowel.shear") * bar.fu * bar.area / values.number("anchors.gamma_M2")
+    )
     return state(
         values,
         ("anchors.dowel.shear", "anchors.gamma_M2"),
         title="Dowel in shear",
         formula="Fv <= 0.6 A fu/gamma_M2",
-        inputs=(Quantity("A", area, "m**2"), Quantity("fu", fu, "Pa")),
+        inputs=(Quantity("A", bar.area, "m**2"), Quantity("fu", bar.fu, "Pa")),
         result=Quantity("Fv", shear, "N"),
         limit=Quantity("Fv,Rd", limit, "N"),
         utilisation=shear / limit,

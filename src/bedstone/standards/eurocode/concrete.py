@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 
-from bedstone.standards.bearing_pressure import Footprint
+from bedstone.standards.bearing_pressure import Bed, Footprint
 from bedstone.standards.clause import state
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.values import Values
 
 
 def design_strength(values: Values, fck: float) -> float:
-    """fcd = alpha_cc fck/gamma_c (Pa); EN 1992-2 recommends alpha_cc 0.85 for bridges."""
+    """Design strength fcd = alpha_cc fck/gamma_c (Pa); EN 1992-2 recommends alpha_cc 0.85 for bridges."""
     return values.number("concrete.alpha_cc") * fck / values.number("concrete.gamma_c")
 
 
@@ -21,15 +21,13 @@ def resistance(values: Values, area: float, spread_area: float, fcd: float) -> f
     return area * fcd * min(math.sqrt(spread_area / area), cap)
 
 
-def bearing(
-    values: Values, force: float, footprint: Footprint, fck: float, *, occasional: bool = False
-) -> Line:
+def bearing(values: Values, force: float, footprint: Footprint, bed: Bed) -> Line:
     """Compression `force` (N) on the reduced area under it; utilisation infinite where it is none.
 
     The area is reduced by the eccentricity so that the pressure on it is uniform, as 6.7 (3) asks.
-    `occasional` changes nothing here.
+
     """
-    fcd = design_strength(values, fck)
+    fcd = design_strength(values, bed.fck)
     sides = footprint.reduced
     area = sides[0] * sides[1]
     ratio = footprint.spread(sides, values.number("concrete.bearing.spread"))

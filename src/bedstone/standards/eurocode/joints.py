@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from bedstone.standards.clause import state
+from bedstone.standards.fasteners import Fastener, Ply
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.values import Values
 
@@ -33,28 +34,24 @@ def grip(
     )
 
 
-def bolt(
+def fitted_bolt(
     values: Values,
     shear: float,
     tension: float,
-    diameter: float,
-    stress_area: float,
-    bolt_fu: float,
-    bolt_fy: float,
-    plate: float,
-    plate_fu: float,
-    plate_fy: float,
+    bolt: Fastener,
+    ply: Ply,
 ) -> Line:
-    """A fitted bolt in single shear with its shank in the shear plane; forces N, sizes m, Pa.
+    """A fitted bolt in single shear with its shank in the shear plane; forces N.
 
-    Worst of shear, bearing on a plate of thickness `plate`, tension and both together (Table 3.4).
+    Worst of shear, bearing on a plate `ply`, tension and both together (Table 3.4).
     """
     gamma = values.number("joints.bolt.gamma_M2")
-    area = 3.141592653589793 / 4.0 * diameter**2
-    end = min(values.number("joints.bolt.end") / 3.0, bolt_fu / plate_fu, 1.0)
-    v_rd = values.number("joints.bolt.shear") * bolt_fu * area / gamma
-    b_rd = values.number("joints.bolt.bearing") * end * plate_fu * diameter * plate / gamma
-    t_rd = values.number("joints.bolt.tension") * bolt_fu * stress_area / gamma
+    end = min(values.number("joints.bolt.end") / 3.0, bolt.fu / ply.fu, 1.0)
+    v_rd = values.number("joints.bolt.shear") * bolt.fu * bolt.area / gamma
+    b_rd = (
+        values.number("joints.bolt.bearing") * end * ply.fu * bolt.diameter * ply.thickness / gamma
+    )
+    t_rd = values.number("joints.bolt.tension") * bolt.fu * bolt.stress_area / gamma
     both = shear / v_rd + tension / (values.number("joints.bolt.interaction") * t_rd)
     use = max(shear / v_rd, shear / b_rd, tension / t_rd, both)
     return state(

@@ -5,23 +5,16 @@ from __future__ import annotations
 import math
 
 from bedstone.standards.clause import state
+from bedstone.standards.fasteners import Fastener
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.values import Values
 
 
-def anchor(
-    values: Values,
-    shear: float,
-    tension: float,
-    area: float,
-    stress_area: float,
-    fy: float,
-    fu: float,
-) -> Line:
-    """One anchor bolt by limit states, threads in the shear plane; N, m2, Pa."""
+def anchor(values: Values, shear: float, tension: float, bolt: Fastener) -> Line:
+    """One anchor bolt by limit states, threads in the shear plane (N)."""
     gamma = values.number("anchors.gamma_mb")
-    v_d = fu / math.sqrt(3.0) * stress_area / gamma
-    t_d = values.number("anchors.tension") * fu * stress_area / gamma
+    v_d = bolt.fu / math.sqrt(3.0) * bolt.stress_area / gamma
+    t_d = values.number("anchors.tension") * bolt.fu * bolt.stress_area / gamma
     use = max(shear / v_d, tension / t_d, (shear / v_d) ** 2 + (tension / t_d) ** 2)
     return state(
         values,
@@ -41,19 +34,11 @@ def anchor(
     )
 
 
-def working_anchor(
-    values: Values,
-    shear: float,
-    tension: float,
-    area: float,
-    stress_area: float,
-    fy: float,
-    fu: float,
-) -> Line:
-    """One anchor bolt by working stresses, 80 MPa in shear for grade 4.6; N, m2, Pa."""
+def working_anchor(values: Values, shear: float, tension: float, bolt: Fastener) -> Line:
+    """One anchor bolt by working stresses, 80 MPa in shear for grade 4.6 (N)."""
     share, base = values.row("anchors.working.grade")
-    more = min(fy, share * fu) / (base * 1e6)
-    tau, sigma = shear / area, tension / stress_area
+    more = min(bolt.fy, share * bolt.fu) / (base * 1e6)
+    tau, sigma = shear / bolt.area, tension / bolt.stress_area
     tau_d = values.number("anchors.working.shear") * more
     sigma_d = values.number("anchors.working.tension") * more
     both = (tau / tau_d + sigma / sigma_d) / values.number("anchors.working.interaction")
@@ -81,32 +66,31 @@ def working_anchor(
     )
 
 
-def dowel(values: Values, shear: float, diameter: float, fy: float, fu: float) -> Line:
+def dowel(values: Values, shear: float, bar: Fastener) -> Line:
     """A round dowel in single shear by limit states: A fu/(sqrt(3) gamma_mb)."""
-    area = math.pi / 4.0 * diameter**2
-    limit = fu / math.sqrt(3.0) * area / values.number("anchors.gamma_mb")
+    limit = bar.fu / math.sqrt(3.0) * bar.area / values.number("anchors.gamma_mb")
     return state(
         values,
         ("anchors.gamma_mb",),
         title="Dowel in shear",
         formula="V <= A fu/(sqrt(3) gamma_mb)",
-        inputs=(Quantity("A", area, "m**2"), Quantity("fu", fu, "Pa")),
+        inputs=(Quantity("A", bar.area, "m**2"), Quantity("fu", bar.fu, "Pa")),
         result=Quantity("V", shear, "N"),
         limit=Quantity("Vd", limit, "N"),
         utilisation=shear / limit,
     )
 
 
-def working_dowel(values: Values, shear: float, diameter: float, fy: float, fu: float) -> Line:
+def working_dowel(values: Values, shear: float, bar: Fastener) -> Line:
     """A round dowel in single shear by working stresses: 0.45 fy (IRC:83-III 2002, 926.2.2)."""
-    stress = shear / (math.pi / 4.0 * diameter**2)
-    limit = values.number("anchors.dowel.working") * fy
+    stress = shear / bar.area
+    limit = values.number("anchors.dowel.working") * bar.fy
     return state(
         values,
         ("anchors.dowel.working",),
         title="Dowel in shear",
         formula="V/A <= 0.45 fy",
-        inputs=(Quantity("V", shear, "N"), Quantity("fy", fy, "Pa")),
+        inputs=(Quantity("V", shear, "N"), Quantity("fy", bar.fy, "Pa")),
         result=Quantity("tau", stress, "Pa"),
         limit=Quantity("0.45 fy", limit, "Pa"),
         utilisation=stress / limit,

@@ -4,20 +4,18 @@ from __future__ import annotations
 
 import math
 
-from bedstone.standards.bearing_pressure import Footprint, edge_pressure
+from bedstone.standards.bearing_pressure import Bed, Footprint, edge_pressure
 from bedstone.standards.clause import state
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.values import Values
 
 
-def bearing(
-    values: Values, force: float, footprint: Footprint, fck: float, *, occasional: bool = False
-) -> Line:
-    """Factored compression `force` (N) on the reduced area; `fck`: cylinder strength (Pa).
+def bearing(values: Values, force: float, footprint: Footprint, bed: Bed) -> Line:
+    """Factored compression `force` (N) on the reduced area.
 
-    The strength of this family is that of cubes: fck/0.8. `occasional` changes nothing here.
+    The strength of this family is that of cubes: that of cylinders over 0.8.
     """
-    cube = fck / values.number("concrete.cube")
+    cube = bed.fck / values.number("concrete.cube")
     fcd = values.number("concrete.alpha") * cube / values.number("concrete.gamma_m")
     sides = footprint.reduced
     area = sides[0] * sides[1]
@@ -52,18 +50,16 @@ def allowed_direct(values: Values, cube: float, area_ratio: float) -> float:
     return values.number("concrete.working.direct") * cube * math.sqrt(ratio)
 
 
-def working_bearing(
-    values: Values, force: float, footprint: Footprint, fck: float, *, occasional: bool = False
-) -> Line:
+def working_bearing(values: Values, force: float, footprint: Footprint, bed: Bed) -> Line:
     """Working stresses under the plate: direct/allowed + bending/allowed <= 1 (926.2.1).
 
-    `fck`: cylinder strength (Pa), turned into that of cubes. `occasional`: wind or earthquake
-    acts, all allowed stresses 25 % higher. Beyond the middle third the bending share is that of the
-    edge pressure without tension.
+    The cylinder strength is turned into that of cubes. Under wind or earthquake all allowed
+    stresses are 25 % higher. Beyond the middle third the bending share is that of the edge pressure
+    without tension.
     """
-    cube = fck / values.number("concrete.cube")
+    cube = bed.fck / values.number("concrete.cube")
     sides = (footprint.length, footprint.width)
-    more = values.number("concrete.working.occasional") if occasional else 1.0
+    more = values.number("concrete.working.occasional") if bed.occasional else 1.0
     direct = allowed_direct(values, cube, footprint.spread(sides, math.inf) ** 2) * more
     flexure = values.number("concrete.working.bending") * cube * more
     mean = force / (sides[0] * sides[1])
@@ -79,7 +75,7 @@ def working_bearing(
         ),
         title="Concrete under the plate",
         formula="sigma_c/(0.25 fck sqrt(A1/A2)) + sigma_cb/(0.33 fck) <= 1"
-        + (", both x 1.25" if occasional else ""),
+        + (", both x 1.25" if bed.occasional else ""),
         inputs=(
             Quantity("sigma_c", mean, "Pa"),
             Quantity("sigma_cb", bending, "Pa"),

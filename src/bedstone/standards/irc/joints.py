@@ -3,39 +3,28 @@
 from __future__ import annotations
 
 import math
-from typing import Literal
 
 from bedstone.standards.clause import state
+from bedstone.standards.fasteners import Fastener, Ply
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.values import Values
 
 
-def grip(
-    values: Values, compression: float, surface: Literal["concrete", "steel"], *, dynamic: bool
-) -> Line | None:
-    """None: anchors take the whole horizontal force (the safe side; no clause was read)."""
-    return None
-
-
-def bolt(
+def fitted_bolt(
     values: Values,
     shear: float,
     tension: float,
-    diameter: float,
-    stress_area: float,
-    bolt_fu: float,
-    bolt_fy: float,
-    plate: float,
-    plate_fu: float,
-    plate_fy: float,
+    bolt: Fastener,
+    ply: Ply,
 ) -> Line:
-    """A fitted bolt in single shear by limit states (IRC:24); forces N, sizes m, strengths Pa."""
+    """A fitted bolt in single shear by limit states (IRC:24); forces N."""
     gamma = values.number("joints.bolt.gamma_mb")
-    area = math.pi / 4.0 * diameter**2
-    end = min(values.number("joints.bolt.end") / 3.0, bolt_fu / plate_fu, 1.0)
-    v_d = bolt_fu / math.sqrt(3.0) * area / gamma
-    b_d = values.number("joints.bolt.bearing") * end * diameter * plate * plate_fu / gamma
-    t_d = values.number("joints.bolt.tension") * bolt_fu * stress_area / gamma
+    end = min(values.number("joints.bolt.end") / 3.0, bolt.fu / ply.fu, 1.0)
+    v_d = bolt.fu / math.sqrt(3.0) * bolt.area / gamma
+    b_d = (
+        values.number("joints.bolt.bearing") * end * bolt.diameter * ply.thickness * ply.fu / gamma
+    )
+    t_d = values.number("joints.bolt.tension") * bolt.fu * bolt.stress_area / gamma
     strength = min(v_d, b_d)
     use = max(shear / strength, tension / t_d, (shear / strength) ** 2 + (tension / t_d) ** 2)
     return state(
@@ -60,28 +49,23 @@ def bolt(
     )
 
 
-def working_bolt(
+def working_fitted_bolt(
     values: Values,
     shear: float,
     tension: float,
-    diameter: float,
-    stress_area: float,
-    bolt_fu: float,
-    bolt_fy: float,
-    plate: float,
-    plate_fu: float,
-    plate_fy: float,
+    bolt: Fastener,
+    ply: Ply,
 ) -> Line:
-    """A turned and fitted bolt by working stresses; forces N, sizes m, strengths Pa."""
+    """A turned and fitted bolt by working stresses; forces N."""
     share, base = values.row("joints.working.grade")
-    more = min(bolt_fy, share * bolt_fu) / (base * 1e6)
-    tau = shear / (math.pi / 4.0 * diameter**2)
-    sigma = tension / stress_area
-    bearing = shear / (diameter * plate)
+    more = min(bolt.fy, share * bolt.fu) / (base * 1e6)
+    tau = shear / bolt.area
+    sigma = tension / bolt.stress_area
+    bearing = shear / (bolt.diameter * ply.thickness)
     tau_d = values.number("joints.working.shear") * more
     sigma_d = values.number("joints.working.tension") * more
     both = (tau / tau_d + sigma / sigma_d) / values.number("joints.working.interaction")
-    pressed = bearing / (values.number("joints.working.bearing") * plate_fy)
+    pressed = bearing / (values.number("joints.working.bearing") * ply.fy)
     use = max(tau / tau_d, sigma / sigma_d, both, pressed)
     return state(
         values,
