@@ -1,0 +1,615 @@
+"""Laminated elastomeric bearings: pads of elastomer and steel plates, with a slide if asked for.
+
+A pad is a spring both ways in plan. It serves seats that are elastic or free; where the seat is
+fixed or guided, something else must hold (a guide, or dowels beside the pad).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from bedstone.bearings import elastomeric_parts as made
+from bedstone.bearings.base import (
+    Basis,
+    Demand,
+    DemandCase,
+    Design,
+    Refusal,
+    worst_first,
+)
+from bedstone.bearings.common import seating as seats
+from bedstone.bearings.common import series
+from bedstone.bearings.elastomeric_checks import (
+    Task,
+    governing,
+    lines,
+    loading,
+    restoring_moments,
+    shear_forces,
+)
+from bedstone.bearings.elastomeric_choices import (
+    OPTIONS,
+    TYPES,
+    Chosen,
+    Elastomeric,
+    Slide,
+    Type,
+    read,
+)
+from bedstone.bridge.schema import BearingKind
+from bedstone.errors import Fault, InputError
+from bedstone.standards.elastomeric_pad import Pad
+from bedstone.standards.eurocode import elastomeric as en
+from bedstone.standards.eurocode import movements, sliding
+from bedstone.standards.irc import elastomeric_1987 as irc_1987
+from bedstone.standards.record import Line
+
+_NAME: BearingKind = "laminated elastomeric"
+#: Bounds of the search, not of any rule: sides of free plans (m), elastomer over shorter side.
+_SIDES = (0.15, 1.0)
+_SLENDER = 0.4
+_OUTER_PLATE = 0.02  # m, outer plates of type C; common practice, no source
+_SHEET_EDGE = 0.01  # m, pad beyond the sliding sheet; common practice, no source
+_DOWELS = 2  # one each side of the pad; common practice, no source
+
+_FIELDS: Mapping[str, str] = {
+    "shape": "rectangular or round",
+    "length": "overall side along x' or diameter, m",
+    "width": "overall side along y', m (not for round)",
+    "layers": "number of inner layers",
+    "layer": "thickness of an inner layer, m",
+    "plate": "thickness of a reinforcing plate, m",
+    "cover": "elastomer above the top and below the bottom plate, m; default 0",
+    "side_cover": "elastomer beside the plates, m; default as the family says",
+    "type": "B (default), C, D or E",
+    "outer_plate": "thickness of an outer plate of type C, m; default 0.02",
+    "dowels": "number of dowels beside the pad; default 0",
+    "dowel": "diameter of a dowel, m",
+    "sheet_length": "side of the sliding sheet along x', m (types D and E)",
+    "sheet_width": "side of the sliding sheet along y', m (types D and E)",
+    "sheet_thickness": "thickness of the sliding sheet, m (types D and E)",
+    "backing": "plate between pad and sliding sheet, m (types D and E)",
+    "slide_length": "slide plate along x', m (types D and E)",
+    "slide_width": "slide plate along y', m (types D and E)",
+    "slide_thickness": "thickness of the slide plate, m (types D and E)",
+}
+
+
+@dataclass(frozen=True)
+class Laminate:
+    """One plan with one make-up of layers and how many layers may be tried; m."""
+
+    length: float
+    width: float
+    round: bool
+    layer: float
+    plate: float
+    cover: float
+    fewest: int
+    most: int
+
+
+class LaminatedElastomeric:
+    """The kind, see `bedstone.bearings.base.Kind`."""
+
+    name: BearingKind = _NAME
+    options: Mapping[str, str] = OPTIONS
+
+    def fields(self) -> Mapping[str, str]:
+        """Sizes that `given` takes."""
+        return _FIELDS
+
+    def refuse(self, demand: Demand, basis: Basis) -> Refusal | None:
+        """Why a pad cannot serve this seat, or None. Raises `InputError` for faulty options."""
+        chosen = read(basis)
+        if demand.function == "none":
+            return Refusal(_NAME, "no bearing stands here")
+        if demand.uplift > 0.0:
+            clause = {
+                "eurocode": "EN 1337-1, scope",
+                "aashto": "AASHTO LRFD 14.6.1",
+                "irc": "IRC:83 Part II",
+            }[basis.family]
+            return Refusal(
+                _NAME,
+                f"the seat pulls with {demand.uplift / 1e3:.0f} kN; a pad carries compression only",
+                clause,
+                "hold the superstructure down separately (kind uplift restraint) or load the seat",
+            )
+        if any(demand.held) and chosen.restraint == "none":
+            return Refusal(
+                _NAME,
+                f"a pad alone is a spring both ways and the seat is {demand.function}",
+                "EN 1337-3, 5.3.3.7" if basis.family == "eurocode" else "",
+                "make the seat elastic, put a separate guide beside it, or choose"
+                " elastomeric.restraint = dowel",
+            )
+        if chosen.type in ("D", "E"):
+            if basis.family != "eurocode":
+                return Refusal(
+                    _NAME,
+                    f"type {chosen.type} with its slide is a bearing of EN 1337-3",
+                    "EN 1337-3, 4.4.4",
+                    "take a pot on slide or a plane sliding bearing",
+                )
+            if any(demand.held) or chosen.shape == "round":
+                return Refusal(
+                    _NAME,
+                    "a pad with slide is designed here for free seats and rectangular plans",
+                    "EN 1337-3, 4.4.4",
+                    "take a guide beside it, or a guided pot or spherical bearing",
+                )
+        if chosen.shape == "round" and chosen.working_stress:
+            return Refusal(
+                _NAME,
+                "the rules of 1987 known here are those of rectangular pads",
+                "IRC:83 Part II-1987, 916",
+                "choose elastomeric.shape = rectangular or elastomeric.edition = 2018",
+            )
+        if demand.permanent <= 0.0:
+            return Refusal(
+                _NAME,
+                "no compression under permanent actions: the pad would not stay",
+                "EN 1337-3, 5.3.3.6" if basis.family == "eurocode" else "",
+                "load the seat or hold it down",
+            )
+        return None
+
+    def size(self, demand: Demand, basis: Basis) -> Design | Refusal:
+        """The lightest pad in standard or practical sizes that passes, or why there is none."""
+        refusal = self.refuse(demand, basis)
+        if refusal is not None:
+            return refusal
+        chosen = read(basis)
+        task = Task(demand, basis, chosen)
+        task.check()
+        last: Line | None = None
+        for kind in _types_to_try(task):
+            found, stopped = _search(task, kind)
+            last = stopped or last
+            if found is None:
+                continue
+            extra, plates = _anchorage(task, found)
+            if any((line.utilisation or 0.0) > 1.0 for line in extra):
+                last = max(extra, key=lambda line: line.utilisation or 0.0)
+                continue
+            return _design(task, found, extra, plates)
+        if last is None:
+            return Refusal(_NAME, "no size fits the concrete below", "", "make the plinth larger")
+        return Refusal(
+            _NAME,
+            f"no size passes; the one that came nearest stopped at: {last.title.lower()}"
+            f" ({last.part}, {last.case or 'all cases'}, used {last.utilisation or 0.0:.2f})",
+            f"{last.standard} {last.clause}",
+            "take a pot or spherical bearing, a slide (elastomeric.type = E), or spread the load"
+            " over more bearings",
+        )
+
+    def given(self, sizes: Mapping[str, object], demand: Demand, basis: Basis) -> Design:
+        """Check a pad of given sizes (assessment); raises `InputError` for impossible ones."""
+        chosen = read(basis)
+        task = Task(demand, basis, chosen)
+        task.check()
+        bearing = _read_sizes(sizes, chosen)
+        design = _design(task, bearing, [], [])
+        notes = list(design.notes)
+        if bearing.type == "C":
+            notes.append("the fastening of the outer plates is not given and not checked here")
+        if any(demand.held) and not bearing.dowels:
+            raise InputError(
+                [
+                    Fault(
+                        "bearing",
+                        "dowels",
+                        "none",
+                        f"dowels that hold a seat that is {demand.function}",
+                    )
+                ]
+            )
+        return replace(design, notes=tuple(notes))
+
+
+KIND = LaminatedElastomeric()
+
+
+# ------------------------------------------------------------------ the search
+def _types_to_try(task: Task) -> Sequence[Type]:
+    if task.chosen.type is not None:
+        return (task.chosen.type,)
+    # On a railway no friction counts against sliding (EN 1337-1, 5.2): outer plates at once.
+    if task.demand.use == "rail" and task.basis.family == "eurocode":
+        return ("C",)
+    return ("B", "C")
+
+
+def _search(task: Task, kind: Type) -> tuple[Elastomeric | None, Line | None]:
+    """The lightest bearing that passes, and the last check that stopped the one nearest to it.
+
+    Plans come by rising area. For each the number of layers rises until all checks hold, the mass is
+    above the best one, or one more layer does not help the check that failed.
+    """
+    order = sorted(task.cases, key=lambda case: -case.N)
+    best: Elastomeric | None = None
+    lightest = math.inf
+    nearest: Line | None = None
+    for laminate in sorted(_laminates(task, kind), key=lambda one: one.length * one.width):
+        failed: Line | None = None
+        for count in range(laminate.fewest, laminate.most + 1):
+            bearing = _bearing(task, kind, laminate, count)
+            mass = made.mass(bearing)
+            if mass >= lightest:
+                break
+            stop = _first_failure(task, bearing, order)
+            if stop is None:
+                best, lightest = bearing, mass
+                break
+            if nearest is None or (stop.utilisation or 0.0) < (nearest.utilisation or 0.0):
+                nearest = stop
+            if (
+                failed is not None
+                and failed.title == stop.title
+                and (stop.utilisation or 0.0) >= (failed.utilisation or 0.0) * (1 - 1e-9)
+            ):
+                break
+            failed = stop
+    if best is not None and any(task.demand.held):
+        best, stop = _with_dowels(task, best)
+        nearest = stop or nearest
+    return best, nearest
+
+
+def _first_failure(task: Task, bearing: Elastomeric, order: list[DemandCase]) -> Line | None:
+    """The first check that does not hold; its case moves to the front for the next bearing."""
+    for line in lines(task, bearing, order):
+        if (line.utilisation or 0.0) > 1.0:
+            place = next((i for i, case in enumerate(order) if case.name == line.case), 0)
+            order.insert(0, order.pop(place))
+            return line
+    return None
+
+
+def _laminates(task: Task, kind: Type) -> Iterator[Laminate]:
+    chosen = task.chosen
+    round_plan = chosen.shape == "round"
+    room = task.basis.plinth or (math.inf, math.inf)
+    if task.basis.family == "eurocode":
+        # The plates of types C, D and E cover the pad: no elastomer beyond them there.
+        cover = task.basis.values.number("elastomeric.standard.cover") if kind == "B" else 0.0
+        for row in en.standard_sizes(task.basis.values, round_plan=round_plan):
+            for length, width in dict.fromkeys(((row.length, row.width), (row.width, row.length))):
+                if length <= room[0] and width <= room[1]:
+                    yield Laminate(
+                        length, width, round_plan, row.layer, row.plate, cover, *row.layers
+                    )
+        return
+    least = _least_elastomer(task)
+    makeup = _makeups(task)
+    for length, width in _free_plans(chosen, room):
+        short = min(length, width)
+        for layer, plate, cover in makeup:
+            fewest = max(1, math.ceil((least - 2 * cover) / layer - 1e-9))
+            most = math.floor((_SLENDER * short - 2 * cover) / layer)
+            if most >= fewest:
+                yield Laminate(length, width, round_plan, layer, plate, cover, fewest, most)
+
+
+def _free_plans(chosen: Chosen, room: tuple[float, float]) -> Iterator[tuple[float, float]]:
+    step = chosen.step
+    sides = [
+        round(k * step, 6)
+        for k in range(math.ceil(_SIDES[0] / step), math.floor(_SIDES[1] / step) + 1)
+    ]
+    for length in sides:
+        for width in (length,) if chosen.shape == "round" else sides:
+            # Sides within one to two, as plans are made (common practice, no source).
+            if length <= room[0] and width <= room[1] and 0.5 <= length / width <= 2.0:
+                yield length, width
+
+
+def _makeups(task: Task) -> list[tuple[float, float, float]]:
+    """(layer, plate, cover) in use in a family, m."""
+    values = task.basis.values
+    if task.basis.family == "aashto":
+        plate = values.number("elastomeric.usual.plate")
+        cover = values.number("elastomeric.usual.cover")
+        return [(layer, plate, cover) for layer in values.row("elastomeric.usual.layers")]
+    if task.chosen.working_stress:
+        return [
+            (layer, plate, irc_1987.cover(values, layer))
+            for layer, plate in irc_1987.layer_sizes(values)
+        ]
+    cover = values.number("elastomeric.cover.usual")
+    return [
+        (layer, plate, cover)
+        for layer, plate in zip(
+            values.row("elastomeric.layer.sizes"),
+            values.row("elastomeric.layer.plates"),
+            strict=True,
+        )
+    ]
+
+
+def _least_elastomer(task: Task) -> float:
+    """Elastomer (m) below which the shear rule cannot hold; 0 where forces decide as well."""
+    held = task.demand.held
+    values = task.basis.values
+    v = max(
+        math.hypot(0.0 if held[0] else case.vx, 0.0 if held[1] else case.vy) for case in task.cases
+    )
+    if task.basis.family == "aashto":
+        return v * values.number("elastomeric.shear")
+    name = "elastomeric_1987" if task.chosen.working_stress else "elastomeric"
+    return v / values.number(f"{name}.shear.limit")
+
+
+def _bearing(task: Task, kind: Type, one: Laminate, count: int) -> Elastomeric:
+    pad = Pad(
+        length=one.length,
+        width=one.width,
+        layers=count,
+        layer=one.layer,
+        plate=one.plate,
+        cover=one.cover,
+        side_cover=task.chosen.side_cover,
+        round=one.round,
+    )
+    bearing = Elastomeric(
+        pad=pad,
+        type=kind,
+        modulus=task.chosen.modulus,
+        fy=task.chosen.fy,
+        outer_plate=_OUTER_PLATE if kind == "C" else 0.0,
+    )
+    if kind in ("D", "E"):
+        return replace(bearing, slide=_slide(task, pad, kind))
+    return bearing
+
+
+def _slide(task: Task, pad: Pad, kind: Type) -> Slide:
+    """Sheet as large as the pad allows, slide plate for the travel in both directions."""
+    values = task.basis.values
+    length, width = pad.plate_length - 2 * _SHEET_EDGE, pad.plate_width - 2 * _SHEET_EDGE
+    around = math.hypot(length, width)
+    if kind == "E":
+        height = sliding.protrusion(values, around).value
+        needed = max(
+            values.number("elastomeric.slide.ptfe.type_e"),
+            values.number("sliding.thickness.factor") * height,
+        )
+        sheet = series.length(needed, 0.0005)
+    else:
+        sheet = values.number("elastomeric.slide.ptfe.type_d")
+    # 0.05 L and 10 mm are asked of the backing plate: take the next plate made.
+    thin = sliding.backing_thickness(values, 1.0, around).limit
+    least = thin.value if thin is not None else 0.0
+    plate = series.at_least("plates", task.basis.family, least) or least
+    cases = task.strength_cases
+    along, across = (max(abs(getattr(case, name)) for case in cases) for name in ("vx", "vy"))
+    travel = (
+        movements.increased_translation(values, along, "main").value,
+        movements.increased_translation(values, across, "transverse").value,
+    )
+    return Slide(
+        length=length,
+        width=width,
+        sheet_thickness=sheet,
+        plate_length=series.length(length + 2 * travel[0]),
+        plate_width=series.length(width + 2 * travel[1]),
+        plate_thickness=plate,
+        backing=plate,
+    )
+
+
+def _with_dowels(task: Task, bearing: Elastomeric) -> tuple[Elastomeric | None, Line | None]:
+    """The bearing with the thinnest dowels of the series that hold, or the check that stops it."""
+    stop: Line | None = None
+    for diameter in series.sizes("pins", task.basis.family):
+        tried = replace(bearing, dowels=_DOWELS, dowel=diameter)
+        failing = [
+            line
+            for line in lines(task, tried)
+            if line.part == "dowels" and (line.utilisation or 0.0) > 1.0
+        ]
+        if not failing:
+            return tried, None
+        stop = max(failing, key=lambda line: line.utilisation or 0.0)
+    return None, stop
+
+
+# ------------------------------------------------------------------ anchorage of type C
+def _anchorage(
+    task: Task, bearing: Elastomeric
+) -> tuple[list[Line], list[tuple[str, seats.Seating, seats.Connected]]]:
+    """Plates below and above a pad of type C with their fastening: lines, and the plates."""
+    if bearing.type != "C":
+        return [], []
+    cases = []
+    for case in task.strength_cases:
+        load = loading(task, bearing, case)
+        Hx, Hy = shear_forces(task, bearing, case)
+        Mx, My = restoring_moments(task, bearing, load)
+        N = max(case.N, 1.0)
+        cases.append(
+            seats.SeatingCase(
+                case.limit_state,
+                case.name,
+                case.N,
+                Hx,
+                Hy,
+                load.vx / 2 + (Hx * bearing.height / 2 + Mx) / N,
+                load.vy / 2 + (Hy * bearing.height / 2 + My) / N,
+                bearing.pad.plate_length,
+                bearing.pad.plate_width,
+            )
+        )
+    found: list[Line] = []
+    plates: list[tuple[str, seats.Seating, seats.Connected]] = []
+    above: seats.Connected = "steel" if task.basis.concrete_above is None else "concrete"
+    for part, connected, up in (
+        ("lower fixing plate", "concrete", False),
+        ("upper fixing plate", above, True),
+    ):
+        seating, checks, _ = seats.size_seating(
+            cases,
+            task.basis,
+            least_length=bearing.pad.length,
+            least_width=bearing.pad.width,
+            part=part,
+            connected="steel" if connected == "steel" else "concrete",
+            above=up,
+            use=task.demand.use,
+        )
+        found += checks
+        plates.append((part, seating, "steel" if connected == "steel" else "concrete"))
+    return found, plates
+
+
+# ------------------------------------------------------------------ the outcome
+def _design(
+    task: Task,
+    bearing: Elastomeric,
+    extra: list[Line],
+    plates: list[tuple[str, seats.Seating, seats.Connected]],
+) -> Design:
+    pad = bearing.pad
+    checks = governing(list(lines(task, bearing))) + extra
+    parts = made.parts(task, bearing)
+    for part, seating, connected in plates:
+        parts += seats.parts_of(seating, part=part, connected=connected)
+    loads = [loading(task, bearing, case) for case in task.cases]
+    forces = [shear_forces(task, bearing, case)[0] for case in task.strength_cases]
+    notes = []
+    if task.demand.function == "free":
+        notes.append("not free: the pad sends its shear force below, put it back into the model")
+    if (
+        task.basis.family == "aashto"
+        and task.chosen.method == "B"
+        and task.chosen.edition == "2009"
+    ):
+        notes.append(
+            "movements count as static but for the share elastomeric.cyclic_movement that repeats"
+        )
+    reach = (
+        max([pad.length, *(one.length for _, one, _ in plates)]),
+        max([pad.width, *(one.width for _, one, _ in plates)]),
+    )
+    left = _capacity(task, pad) - max(load.v for load in loads)
+    height = bearing.height + sum(one.thickness for _, one, _ in plates)
+    if bearing.slide is not None:
+        reach = (
+            max(reach[0], bearing.slide.plate_length),
+            max(reach[1], bearing.slide.plate_width),
+        )
+        room = (bearing.slide.plate_length - bearing.slide.length) / 2
+        left = room - task.demand.largest("vx")
+    return Design(
+        kind=_NAME,
+        bearing=bearing,
+        parts=tuple(parts),
+        lines=worst_first(checks + made.stiffness_lines(bearing)),
+        behaviour=made.behaviour(task, bearing, task.cases),
+        height=height,
+        reach=reach,
+        horizontal=max(forces, default=0.0),
+        left=left,
+        notes=tuple(notes),
+    )
+
+
+def _capacity(task: Task, pad: Pad) -> float:
+    """Movement (m) at which the shear rule is used up."""
+    values = task.basis.values
+    if task.basis.family == "aashto":
+        return pad.elastomer_thickness / values.number("elastomeric.shear")
+    name = "elastomeric_1987" if task.chosen.working_stress else "elastomeric"
+    return pad.elastomer_thickness * values.number(f"{name}.shear.limit")
+
+
+# ------------------------------------------------------------------ given sizes
+def _read_sizes(sizes: Mapping[str, object], chosen: Chosen) -> Elastomeric:
+    faults: list[Fault] = [
+        Fault("bearing", name, repr(value), f"one of {', '.join(_FIELDS)}")
+        for name, value in sizes.items()
+        if name not in _FIELDS
+    ]
+
+    def number(name: str, default: float | None = None, *, zero: bool = False) -> float:
+        value = sizes.get(name, default)
+        if (
+            isinstance(value, bool)
+            or not isinstance(value, (int, float))
+            or not math.isfinite(value)
+            or value < 0.0
+            or (value == 0.0 and not zero)
+        ):
+            allowed = f"{'0 or more' if zero else 'more than 0'} ({_FIELDS[name]})"
+            found = "nothing" if value is None else repr(value)
+            faults.append(Fault("bearing", name, found, allowed))
+            return 1.0
+        return float(value)
+
+    shape = sizes.get("shape", "rectangular")
+    if shape not in ("rectangular", "round"):
+        faults.append(Fault("bearing", "shape", repr(shape), "rectangular or round"))
+    kind = sizes.get("type", "B")
+    if kind not in TYPES:
+        faults.append(Fault("bearing", "type", repr(kind), ", ".join(TYPES)))
+    length = number("length")
+    width = length if shape == "round" else number("width")
+    layers = number("layers")
+    if layers != int(layers):
+        faults.append(Fault("bearing", "layers", repr(sizes.get("layers")), "a whole number"))
+    pad = Pad(
+        length=length,
+        width=width,
+        layers=int(layers),
+        layer=number("layer"),
+        plate=number("plate"),
+        cover=number("cover", 0.0, zero=True),
+        side_cover=number("side_cover", chosen.side_cover, zero=True),
+        round=shape == "round",
+    )
+    outer = number("outer_plate", _OUTER_PLATE) if kind == "C" else 0.0
+    dowels = number("dowels", 0.0, zero=True)
+    if dowels != int(dowels):
+        faults.append(Fault("bearing", "dowels", repr(sizes.get("dowels")), "a whole number"))
+    dowel = number("dowel") if dowels else 0.0
+    slide = None
+    if kind in ("D", "E"):
+        slide = Slide(
+            length=number("sheet_length"),
+            width=number("sheet_width"),
+            sheet_thickness=number("sheet_thickness"),
+            plate_length=number("slide_length"),
+            plate_width=number("slide_width"),
+            plate_thickness=number("slide_thickness"),
+            backing=number("backing"),
+        )
+    if not faults:
+        if min(pad.plate_length, pad.plate_width) <= 0.0:
+            faults.append(
+                Fault(
+                    "bearing",
+                    "side_cover",
+                    f"{pad.side_cover:g} m",
+                    f"less than half the shorter side, {pad.shorter_side / 2:g} m",
+                )
+            )
+        if slide is not None and (slide.length > pad.length or slide.width > pad.width):
+            faults.append(
+                Fault("bearing", "sheet_length", f"{slide.length:g} m", "a sheet within the pad")
+            )
+    if faults:
+        raise InputError(faults)
+    return Elastomeric(
+        pad=pad,
+        type=next(one for one in TYPES if one == kind),
+        modulus=chosen.modulus,
+        fy=chosen.fy,
+        outer_plate=outer,
+        dowels=int(dowels),
+        dowel=dowel,
+        slide=slide,
+    )
