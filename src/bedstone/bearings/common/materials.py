@@ -61,6 +61,12 @@ def names() -> tuple[str, ...]:
     return tuple(_data()["steel"])
 
 
+def thickest(name: str) -> float:
+    """Greatest thickness (m) that the product standard of a steel covers; 0 for an unknown name."""
+    row = _data()["steel"].get(name)
+    return 0.0 if row is None else min(row["yield"][-1][0], row["tensile"][-1][0]) * 1e-3
+
+
 def default(use: Use, basis: Basis) -> str:
     """Name of the steel for a use: option ``steel.<use>`` (plates: ``steel``), else the usual."""
     general = basis.options.get("steel") if use == "plate" else None

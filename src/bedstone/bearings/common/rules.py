@@ -40,6 +40,7 @@ class Rules:
     anchors, and for the IRC no clause was read (the safe side).
     """
 
+    stress: Callable[..., Line]
     bending: Callable[..., Line]
     least_thickness: Callable[..., float]
     bearing: Callable[..., Line]
@@ -52,6 +53,7 @@ class Rules:
 
 _RULES: dict[tuple[FamilyName, Method], Rules] = {
     ("eurocode", "limit state"): Rules(
+        stress=en_plates.stress,
         bending=en_plates.bending,
         least_thickness=en_plates.least_thickness,
         bearing=en_concrete.bearing,
@@ -62,6 +64,7 @@ _RULES: dict[tuple[FamilyName, Method], Rules] = {
         bolt=en_joints.fitted_bolt,
     ),
     ("aashto", "limit state"): Rules(
+        stress=aashto_plates.stress,
         bending=aashto_plates.bending,
         least_thickness=aashto_plates.least_thickness,
         bearing=aashto_concrete.bearing,
@@ -72,6 +75,7 @@ _RULES: dict[tuple[FamilyName, Method], Rules] = {
         bolt=aashto_joints.fitted_bolt,
     ),
     ("irc", "limit state"): Rules(
+        stress=irc_plates.stress,
         bending=irc_plates.bending,
         least_thickness=irc_plates.least_thickness,
         bearing=irc_concrete.bearing,
@@ -82,6 +86,7 @@ _RULES: dict[tuple[FamilyName, Method], Rules] = {
         bolt=irc_joints.fitted_bolt,
     ),
     ("irc", "working stress"): Rules(
+        stress=irc_plates.working_stress,
         bending=irc_plates.working_bending,
         least_thickness=irc_plates.working_least_thickness,
         bearing=irc_concrete.working_bearing,

@@ -120,11 +120,32 @@ def size_seating(
         raise _fault("cases", "none", "at least one case on the plate")
     size = _size_on_concrete if connected == "concrete" else _size_on_steel
     at = _Place(part, connected, above, use, basis)
-    seating = size(tuple(cases), at, least_length, least_width, least_thickness)
-    lines = check_seating(
-        seating, cases, basis, part=part, connected=connected, above=above, use=use
+    # Sized for the extreme cases, checked for all, and again with any case that then governs.
+    active = _extremes(cases)
+    while True:
+        seating = size(tuple(active), at, least_length, least_width, least_thickness)
+        lines = check_seating(
+            seating, cases, basis, part=part, connected=connected, above=above, use=use
+        )
+        failing = {line.case for line in lines if (line.utilisation or 0.0) > 1.0}
+        added = [case for case in cases if case.name in failing and case not in active]
+        if not added:
+            return seating, lines, parts_of(seating, part=part, connected=connected)
+        active += added
+
+
+def _extremes(cases: Sequence[SeatingCase]) -> list[SeatingCase]:
+    """The cases largest in some effect that the checks feel, each once, in their order."""
+    measures: tuple[Callable[[SeatingCase], float], ...] = (
+        lambda case: case.N,
+        lambda case: -case.N,
+        lambda case: math.hypot(case.Hx, case.Hy),
+        lambda case: math.hypot(case.Hx, case.Hy) - 0.4 * case.N,
+        lambda case: abs(case.N * case.ex + case.overturning_x),
+        lambda case: abs(case.N * case.ey + case.overturning_y),
     )
-    return seating, lines, parts_of(seating, part=part, connected=connected)
+    chosen = {id(max(cases, key=measure)) for measure in measures}
+    return [case for case in cases if id(case) in chosen]
 
 
 def check_seating(
@@ -612,10 +633,20 @@ def _size_on_concrete(
         if _shear_alone(trial, cases, at) > 1.0:
             seating = trial
             continue
+        # The plan of the layout before tells whether these bolts come near at all (the plan hardly
+        # changes from one layout to the next): growing it each time would cost most of the search.
+        if seating.thickness != start.thickness or seating.length > trial.length:
+            alike = replace(seating, anchors=n, anchor=bolt.name)
+            if _largest([_anchor(alike, case, at) for case in cases]) > _NEAR:
+                continue
         seating = _grow(trial, cases, at, least_thickness)
         if _largest([_anchor(seating, case, at) for case in cases]) <= 1.0:
             return seating
     return _with_dowels(seating, cases, at, least_thickness)
+
+
+#: Bolts further above their strength than this on a like plan are not tried (bound of the search).
+_NEAR = 1.2
 
 
 def _shear_alone(seating: Seating, cases: tuple[SeatingCase, ...], at: _Place) -> float:
@@ -717,8 +748,10 @@ def _thick(
             for case in cases
         )
         size = series.at_least("plates", family, max(needed, floor))
-        if size is None:
-            return replace(seating, thickness=series.sizes("plates", family)[-1])
+        thickest = materials.thickest(seating.steel)
+        if size is None or size > thickest:
+            made = [item for item in series.sizes("plates", family) if item <= thickest]
+            return replace(seating, thickness=made[-1])
         # A thicker plate may be weaker: ask again with the strength at its own thickness.
         if size <= floor + 1e-9:
             return replace(seating, thickness=size)

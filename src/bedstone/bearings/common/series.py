@@ -48,8 +48,8 @@ def sizes(series: Series, family: FamilyName) -> tuple[float, ...]:
     """Sizes of a series in m, rising: inches for AASHTO, millimetres else."""
     row = _data()[series]
     if family == "aashto":
-        return tuple(value * _INCH for value in row["inch"])
-    return tuple(value * 1e-3 for value in row["metric"])
+        return tuple(round(value * _INCH, 6) for value in row["inch"])
+    return tuple(round(value * 1e-3, 6) for value in row["metric"])
 
 
 def at_least(series: Series, family: FamilyName, size: float) -> float | None:

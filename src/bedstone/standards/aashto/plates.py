@@ -41,3 +41,18 @@ def _modulus(values: Values) -> float:
         values.number("plates.modulus.plastic"),
         values.number("plates.shape.cap") * values.number("plates.modulus.elastic"),
     )
+
+
+def stress(values: Values, found: float, fy: float, title: str) -> Line:
+    """Equivalent elastic stress (Pa) of a steel part against phi_f Fy (6.12)."""
+    limit = values.number("plates.phi_f") * fy
+    return state(
+        values,
+        ("plates.phi_f",),
+        title=title,
+        formula="sqrt(f^2 + 3 v^2) <= phi_f Fy",
+        inputs=(Quantity("fy", fy, "Pa"),),
+        result=Quantity("sigma", found, "Pa"),
+        limit=Quantity("limit", limit, "Pa"),
+        utilisation=found / limit,
+    )

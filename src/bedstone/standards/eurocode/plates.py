@@ -35,3 +35,19 @@ def least_thickness(values: Values, moment: float, fy: float) -> float:
     return math.sqrt(
         moment * values.number("plates.gamma_M0") / (values.number("plates.modulus.plastic") * fy)
     )
+
+
+def stress(values: Values, found: float, fy: float, title: str) -> Line:
+    """Equivalent elastic stress (Pa) of a steel part against fy/gamma_M0 (6.2.1 (5))."""
+    limit = fy / values.number("plates.gamma_M0")
+    return state(
+        values,
+        ("plates.gamma_M0",),
+        title=title,
+        formula="sqrt(sigma^2 + 3 tau^2) <= fy/gamma_M0",
+        inputs=(Quantity("fy", fy, "Pa"),),
+        result=Quantity("sigma", found, "Pa"),
+        limit=Quantity("limit", limit, "Pa"),
+        utilisation=found / limit,
+        clause="6.2.1 (5)",
+    )

@@ -63,3 +63,33 @@ def _modulus(values: Values, thickness: float) -> float:
 
 def _design_stress(values: Values, fy: float) -> float:
     return values.number("plates.shape.cap") * fy / values.number("plates.gamma_m0")
+
+
+def stress(values: Values, found: float, fy: float, title: str) -> Line:
+    """Equivalent elastic stress (Pa) of a steel part against fy/gamma_m0."""
+    limit = fy / values.number("plates.gamma_m0")
+    return state(
+        values,
+        ("plates.gamma_m0",),
+        title=title,
+        formula="sqrt(sigma^2 + 3 tau^2) <= fy/gamma_m0",
+        inputs=(Quantity("fy", fy, "Pa"),),
+        result=Quantity("sigma", found, "Pa"),
+        limit=Quantity("limit", limit, "Pa"),
+        utilisation=found / limit,
+    )
+
+
+def working_stress(values: Values, found: float, fy: float, title: str) -> Line:
+    """Equivalent working stress (Pa) of a steel part against 0.9 fy (926.2.2)."""
+    limit = values.number("plates.working.combined") * fy
+    return state(
+        values,
+        ("plates.working.combined",),
+        title=title,
+        formula="sqrt(sigma^2 + 3 tau^2) <= 0.9 fy",
+        inputs=(Quantity("fy", fy, "Pa"),),
+        result=Quantity("sigma", found, "Pa"),
+        limit=Quantity("limit", limit, "Pa"),
+        utilisation=found / limit,
+    )
