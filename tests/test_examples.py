@@ -31,6 +31,7 @@ from bedstone.schedule.variable import WorstOf, case_effects
 from bedstone.standards.values import Values
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
+PAGE = Path(__file__).parents[1] / "docs" / "examples.md"
 ROAD = ("truss", "girders", "curved")
 FAMILIES = ("eurocode", "aashto", "irc")
 RUNS = [*((name, family) for name in ROAD for family in FAMILIES), ("railway", "eurocode")]
@@ -184,6 +185,55 @@ def test_schedule(name: str, family: str) -> None:
         if item.limit_state == "SLS characteristic" and item.effect in ("rx", "ry")
     ]
     assert 1e-3 < max(turns) < 10e-3
+
+    if family == "eurocode":
+        told = printed(f"| `{name}.toml` |", 10)
+        assert told == pytest.approx(
+            [weight_of(schedule), *in_service(schedule)], rel=5e-3, abs=0.05
+        )
+
+
+def weight_of(schedule: Schedule) -> float:
+    return schedule.checks.weight_applied / 1e3
+
+
+def in_service(schedule: Schedule) -> list[float]:
+    """N, Fx, vx, ry and periods in the columns of the page on the examples."""
+
+    def values(effect: str) -> list[float]:
+        return [
+            item.value
+            for item in (*schedule.seat_lines, *schedule.support_lines)
+            if item.limit_state == "SLS characteristic" and item.effect == effect
+        ]
+
+    assert schedule.periods is not None
+    return [
+        max(values("N")) / 1e3,
+        min(values("N")) / 1e3,
+        max(map(abs, values("Fx"))) / 1e3,
+        max(values("vx")) * 1e3,
+        min(values("vx")) * 1e3,
+        max(map(abs, values("ry"))) * 1e3,
+        *schedule.periods,
+    ]
+
+
+def printed(start: str, count: int) -> list[float]:
+    """The numbers of the row of a table of the page that begins so and has so many cells."""
+    for text in PAGE.read_text(encoding="utf-8").splitlines():
+        cells = [cell.strip() for cell in text.strip().strip("|").split("|")]
+        if text.startswith(start) and len(cells) == count:
+            return [float(cell) for cell in cells[1:]]
+    raise AssertionError(f"no row {start} in {PAGE.name}")
+
+
+@pytest.mark.parametrize(
+    ("family", "title"), [("eurocode", "Eurocodes"), ("aashto", "AASHTO LRFD"), ("irc", "IRC")]
+)
+def test_page_tells_what_the_families_give(family: str, title: str) -> None:
+    schedule = make_schedule(example("truss"), EXAMPLES, family)
+    assert printed(f"| {title} |", 6) == pytest.approx(in_service(schedule)[:5], rel=2e-3, abs=0.05)
 
 
 @pytest.mark.parametrize("family", ["aashto", "irc"])
