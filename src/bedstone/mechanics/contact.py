@@ -9,9 +9,9 @@ positive semidefinite), the gaps d and the true compressions n satisfy
 a linear complementarity problem. It says that of all states in equilibrium without tension the one
 nearest to the two-sided solution is taken: with A = G G' minimise |x| subject to N + G x >= 0, which
 has a solution exactly where some state without tension is in equilibrium, and then one only for n.
-This least-distance problem is solved through non-negative least squares (Lawson and Hanson, Solving
-Least Squares Problems, chapter 23), which ends after finitely many steps also where A is singular,
-as it is for every bridge on more than three bearings.
+This least-distance problem is solved through non-negative least squares (Lawson and Hanson,
+Solving Least Squares Problems, chapter 23), which ends after finitely many steps also where A is
+singular, as it is for every bridge: its rigid motions need no force.
 """
 
 from __future__ import annotations
