@@ -136,7 +136,12 @@ def worst_train(surface, train, offset, factor, sign, uniform):
     best = running[-1]
     for shape in shapes(train, (surface.s[-1] - surface.s[0]) * stretch):
         places = np.concatenate(
-            [surface.s, surface.s + shape[-1][0] / stretch]
+            # first and last load, and the front and rear of strips, at every place of the grid
+            [
+                surface.s + (x + e * n / 2) / stretch
+                for x, _, n in shape[:: max(len(shape) - 1, 1)]
+                for e in (-1, 0, 1)
+            ]
             + [surface.stops + (x + e * n / 2) / stretch for x, _, n in shape for e in (-1, 0, 1)]
         )
         value = np.tile(running[-1], (len(places), 1))

@@ -53,11 +53,14 @@ class DeckField:
 JOINT = 1e-5
 
 
-def sample_deck(condensed: Condensed, deck: Deck, step: float) -> DeckField:
+def sample_deck(
+    condensed: Condensed, deck: Deck, step: float, more: Floats | None = None
+) -> DeckField:
     """Condense unit loads on all deck lines at stations not more than `step` (m) apart.
 
     Stations stand at every end of a deck member (influence lines have kinks only there) and evenly
-    between them, at least one in the middle, which tells how straight the lines are there.
+    between them, at least one in the middle, which tells how straight the lines are there; and at
+    the chainages `more`.
     """
     cuts = {deck.first, deck.last}
     for line in deck.lines:
@@ -69,7 +72,8 @@ def sample_deck(condensed: Condensed, deck: Deck, step: float) -> DeckField:
         for a, b in pairwise(edges)
     ]
     joints = _joints(condensed, deck)
-    stations = np.unique(np.concatenate([*pieces, edges[-1:], joints]))
+    extra = np.zeros(0) if more is None else more
+    stations = np.unique(np.concatenate([*pieces, edges[-1:], joints, extra]))
     # stations of the mesh that fall into a joint's own pair would make cells without length
     stations = stations[
         np.concatenate([[True], np.diff(stations) > JOINT / 10.0]) | np.isin(stations, joints)

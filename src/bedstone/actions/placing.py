@@ -1,118 +1,45 @@
 """Traffic placed for the worst, for every effect at once.
 
 For a lane load at an offset the effect of every train at every position is one product with the
-influence base; the worst position is kept for each offset and effect. Lanes are then set side by
-side by dynamic programming over the width of the carriageway, so that every order and place that
-does not overlap is tried (on a grid of offsets, from both kerbs). What comes out for each effect is
-a *pattern* of load, and all other effects are taken from the same pattern.
+influence base; the worst position is kept for each offset and effect. Lanes then stand side by
+side (`bedstone.actions.side_by_side`). What comes out for each effect is a *pattern* of load, and
+all other effects are taken from the same pattern.
 
 Nothing stands off the deck: where its ends are skewed, each wheel line and each lane ends where the
 deck ends at its own offset.
 
-Accuracy: trains stop at every station of the field and with each heavy axle on every kink and end,
-influence is linear between stations (`bedstone.actions.traffic` refines the stations until that
-error is below 0.1 % of the peak ordinate); offsets are not more than `OFFSET_STEP` apart.
+Accuracy: trains stop every `PLACE_STEP` and with each heavy axle on every kink and end; influence
+is linear between stations (`bedstone.actions.traffic` adds stations until that error is below 0.1 %
+of the peak ordinate); offsets are not more than `OFFSET_STEP` apart.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
-import scipy.sparse as sp
 
+from bedstone.actions.convoys import Convoy, convoys
 from bedstone.actions.influence import DeckField
+from bedstone.actions.kernel import ROUNDING, worst_places
+from bedstone.actions.side_by_side import side_by_side
 from bedstone.mechanics.frame import Bools, Floats, Ints
-from bedstone.standards.traffic import Axle, LaneLoad, Placement, Train
+from bedstone.standards.traffic import LaneLoad, Placement
 
 #: Largest distance (m) between offsets at which a lane is tried.
 OFFSET_STEP = 0.3
+#: Largest distance (m) between places at which a train is tried.
+PLACE_STEP = 0.5
 #: Axles at least this fraction of the heaviest are set on kinks of the influence lines.
 HEAVY = 0.3
-#: Largest relative difference in length along the lanes of one group on a curve.
-STRETCH = 0.005
-#: Places are rounded to this (m); an axle so little beyond the end of the deck is still on it.
-ROUNDING = 1e-6
-
-
-@dataclass(frozen=True)
-class Convoy:
-    """A train as it stands, one sense: its k axles and strips of load.
-
-    `position` (k,) behind the first, m along the lane (of a strip: its middle); `force` (k,);
-    `half` (k,): half the length of a strip, 0 for an axle.
-    """
-
-    train: Train
-    position: Floats
-    force: Floats
-    half: Floats
-    note: str
-
-    @property
-    def length(self) -> float:
-        """From the first to the last axle, m."""
-        return float(self.position[-1])
-
-
-def convoys(train: Train, longest: float) -> Iterator[Convoy]:
-    """All shapes of a train: variable gaps, one or more following, both senses.
-
-    `longest`: loaded length, m; as many trains follow as can touch it, or fewer, since those that
-    would relieve need not be there.
-    """
-    gaps: tuple[float | None, ...] = train.spread[1] if train.spread else (None,)
-    for gap in gaps:
-        axles = _spread(train, gap)
-        length = axles[-1].position - axles[0].position
-        most = 1
-        if train.follow is not None:
-            most = 1 + int((longest + length) / (length + train.follow) + 1e-9)
-        for count in range(1, most + 1):
-            note = "" if gap is None else f", {gap:g} m apart"
-            note += f", {count} in a row" if count > 1 else ""
-            row = _repeat(axles, train.follow or 0.0, count)
-            position, force, half = np.array([(a.position, a.force, a.length / 2.0) for a in row]).T
-            convoy = Convoy(train, position - position[0], force, half, note)
-            yield convoy
-            back = convoy.length - convoy.position[::-1]
-            if not (
-                np.allclose(back, convoy.position) and np.allclose(convoy.force[::-1], convoy.force)
-            ):
-                yield replace(
-                    convoy,
-                    position=back,
-                    force=convoy.force[::-1].copy(),
-                    half=convoy.half[::-1].copy(),
-                    note=note + ", facing back",
-                )
-
-
-def _spread(train: Train, gap: float | None) -> tuple[Axle, ...]:
-    if gap is None or train.spread is None:
-        return train.axles
-    index = train.spread[0]
-    extra = gap - (train.axles[index + 1].position - train.axles[index].position)
-    return tuple(
-        replace(axle, position=axle.position + (extra if number > index else 0.0))
-        for number, axle in enumerate(train.axles)
-    )
-
-
-def _repeat(axles: tuple[Axle, ...], gap: float, count: int) -> tuple[Axle, ...]:
-    pitch = axles[-1].position - axles[0].position + gap
-    return tuple(
-        replace(axle, position=axle.position + number * pitch)
-        for number in range(count)
-        for axle in axles
-    )
 
 
 @dataclass(frozen=True)
 class Track:
-    """Wheels at one distance from the lane's centre: `shares` (c, rows) of the axle on line loads,
-    `limits` (c, 2) chainages between which the deck lies there.
+    """A part of a lane's load at one distance from the lane's centre.
+
+    `shares` (c, rows) of it on line loads; `limits` (c, 2) chainages between which the deck lies.
     """
 
     shares: Floats
@@ -123,21 +50,22 @@ class Track:
 class LaneTable:
     """The worst of one lane load at each tried offset, for each sign and effect.
 
-    `offset` (c,) centre lines; `value` (2, c, e) worst sum of train and uniform load (sign folded
-    in: always the adverse magnitude); `convoy`, `place` (2, c, e) the convoy (-1: none) and its
-    position. `group` (c,): offsets of a group share their positions, stretch and ends of the deck.
+    `offset` (c,) centre lines; `stretch` (c,) metres of lane for a metre of reference line; `value`
+    (2, c, e) worst sum of train and uniform load, adverse positive; `convoy`, `place` (2, c, e) the
+    convoy (-1: none) and its place among `places` (one (c, p) for each convoy: chainages of its
+    first axle, nan beyond the last one tried). `wheels` of the axles, `spread` of the uniform load.
     """
 
     lane: LaneLoad
     offset: Floats
+    stretch: Floats
     value: Floats
     convoy: Ints
     place: Ints
-    convoys: list[Convoy] = field(default_factory=list)
-    positions: list[list[Floats]] = field(default_factory=list)  # [group][convoy]
     wheels: tuple[Track, ...] = ()
-    group: Ints = field(default_factory=lambda: np.zeros(0, dtype=np.intp))
     spread: tuple[Track, ...] = ()
+    convoys: list[Convoy] = field(default_factory=list)
+    places: list[Floats] = field(default_factory=list)
 
     @property
     def load(self) -> float:
@@ -147,10 +75,10 @@ class LaneTable:
 
 @dataclass(frozen=True)
 class Stand:
-    """The load of a convoy of k axles and strips on one track at p places, on the stations.
+    """The load of a convoy of k axles and strips on one track in n cases, on the stations.
 
-    `index` (p, k) the station behind an axle, `part` (p, k) of the way to the next, `force` (p, k)
-    what stands on the deck (0 for strips); `strips`: (p, stations) load of each strip.
+    `index` (n, k) the station behind an axle, `part` (n, k) of the way to the next, `force` (n, k)
+    what stands on the deck (0 for strips); `strips`: (n, stations) load of each strip.
     """
 
     index: Ints
@@ -159,36 +87,25 @@ class Stand:
     strips: Mapping[int, Floats]
     stations: int
 
-    def stencil(self, axle: int | None = None) -> sp.csr_array:
-        """(p, stations) load of all axles and strips, or of one."""
-        chosen = slice(None) if axle is None else slice(axle, axle + 1)
-        index, part, force = self.index[:, chosen], self.part[:, chosen], self.force[:, chosen]
-        rows = np.repeat(np.arange(len(index)), index.shape[1])
-        result = sp.coo_array(
-            (
-                np.concatenate([(force * (1.0 - part)).ravel(), (force * part).ravel()]),
-                (np.concatenate([rows, rows]), np.concatenate([index.ravel(), index.ravel() + 1])),
-            ),
-            shape=(len(index), self.stations),
-        ).tocsr()
+    def weights(self, kept: Floats) -> Floats:
+        """(n, stations) load of the axles and strips, each times `kept` (n, k)."""
+        result = np.zeros((len(self.index), self.stations))
+        rows = np.arange(len(self.index))[:, None]
+        force = self.force * kept
+        np.add.at(result, (rows, self.index), force * (1.0 - self.part))
+        np.add.at(result, (rows, self.index + 1), force * self.part)
         for number, strip in self.strips.items():
-            if axle in (None, number):
-                result = result + sp.csr_array(strip)
+            result += strip * kept[:, [number]]
         return result
 
     def values(self, line: Floats) -> Floats:
-        """(p, k) effect of each axle and strip under influence `line` (p, stations)."""
+        """(n, k) effect of each axle and strip under influence `line` (n, stations)."""
         near = np.take_along_axis(line, self.index, axis=1)
         ahead = np.take_along_axis(line, self.index + 1, axis=1)
         result = self.force * (near * (1.0 - self.part) + ahead * self.part)
         for number, strip in self.strips.items():
             result[:, number] = (strip * line).sum(axis=1)
         return np.asarray(result)
-
-    def only(self, kept: Floats) -> Stand:
-        """The same with axles and strips times `kept` (p, k)."""
-        strips = {number: strip * kept[:, [number]] for number, strip in self.strips.items()}
-        return replace(self, force=self.force * kept, strips=strips)
 
 
 def strip_weights(stations: Floats, low: Floats, high: Floats) -> Floats:
@@ -309,151 +226,121 @@ class Placer:
         ]
         return np.asarray(sum(lines))
 
-    def _groups(self, table: LaneTable) -> Ints:
-        """Groups of offsets: a few on a curve, where metres along a lane differ from metres of
-        reference line; each offset by itself where the deck ends askew.
-        """
-        count = len(table.offset)
-        if np.ptp(self.limits(table.offset), axis=0).max() > 1e-9:
-            return np.arange(count)
-        turn = float(np.ptp(table.offset)) * abs(self.deck.deck.axis.curvature)
-        bins = min(1 + int(turn / STRETCH), count)
-        return np.minimum((np.arange(count) * bins) // count, bins - 1).astype(np.intp)
-
     def _table(self, lane: LaneLoad) -> LaneTable:
         offset = self._offsets(lane)
-        count, effects = len(offset), len(self.leads)
+        shape = (2, len(offset), len(self.leads))
         table = LaneTable(
             lane=lane,
             offset=offset,
-            value=np.zeros((2, count, effects)),
-            convoy=np.full((2, count, effects), -1, dtype=np.intp),
-            place=np.zeros((2, count, effects), dtype=np.intp),
+            stretch=self.deck.stretch(offset),
+            value=np.zeros(shape),
+            convoy=np.full(shape, -1, dtype=np.int64),
+            place=np.zeros(shape, dtype=np.int64),
         )
-        if count == 0:
+        if len(offset) == 0:
             return table
-        track = max((train.track for train in lane.trains), default=0.0)
-        table.wheels = self._wheels(offset, track)
+        table.wheels = self._wheels(offset, max((t.track for t in lane.trains), default=0.0))
         table.spread = self._area(offset, lane.uniform_width)
-        table.group = self._groups(table)
-        longest = (self.reach[1] - self.reach[0]) * float(self.deck.stretch(offset).max())
+        longest = (self.reach[1] - self.reach[0]) * float(table.stretch.max())
         table.convoys = [convoy for train in lane.trains for convoy in convoys(train, longest)]
-        for group in range(int(table.group[-1]) + 1):
-            self._fill(table, group)
-        return table
-
-    def _stretch(self, table: LaneTable, group: int) -> float:
-        return float(self.deck.stretch(float(table.offset[table.group == group].mean())))
-
-    def _fill(self, table: LaneTable, group: int) -> None:
-        """Work out the worst for the offsets of one group."""
-        chosen = np.flatnonzero(table.group == group)
-        lane, effects = table.lane, len(self.leads)
-        stretch = self._stretch(table, group)
-        # adverse uniform load of each cell, for both signs (2, stations, c e), and of all
-        adverse = np.zeros((2, len(self.deck.stations), len(chosen) * effects))
-        if table.load:
-            spread = tuple(replace(t, shares=t.shares[chosen], limits=t.limits[chosen])
-                           for t in table.spread)  # fmt: skip
-            line = table.load * self._cell_line(spread)
-            flat = line.reshape(len(line), -1)
-            adverse = np.stack([np.maximum(flat, 0.0), np.maximum(-flat, 0.0)])
-        uniform = adverse.sum(axis=1)
-        lines = [
-            np.einsum("cr,rse->sce", wheels.shares[chosen], self._lead, optimize=True).reshape(
-                len(self.deck.stations), -1
-            )
-            for wheels in table.wheels
-        ]
-        top = uniform.copy()
-        which = np.full(top.shape, -1, dtype=np.intp)
-        where = np.zeros(top.shape, dtype=np.intp)
-        table.positions.append([])
-        for number, convoy in enumerate(table.convoys):
-            places = self._places(table, group, convoy, stretch)
-            table.positions[-1].append(places)
-            stands = [
-                self._stand(convoy, stretch, places, wheels.limits[chosen[0]])
+        # adverse uniform load of each cell, for both signs (2, stations, c, e)
+        line = table.load * self._cell_line(table.spread)
+        adverse = np.stack([np.maximum(line, 0.0), np.maximum(-line, 0.0)])
+        table.value[:] = adverse.sum(axis=1)
+        uniform = table.value[:, :, None, :].copy()
+        lines = lane.train_factor * np.ascontiguousarray(
+            [
+                np.einsum("cr,rse->cse", wheels.shares, self._lead, optimize=True)
                 for wheels in table.wheels
             ]
-            values = self._train_values(convoy, stands, lines)
-            cleared = None
+        )
+        sums = self._running(lines) if any(c.half.any() for c in table.convoys) else lines
+        limits = np.array([wheels.limits for wheels in table.wheels])
+        for number, convoy in enumerate(table.convoys):
+            places = self._places(table, convoy)
+            table.places.append(places)
+            extra = uniform
             if table.load and convoy.train.clear is not None:
-                cleared = self._cleared(convoy, places, stretch)
-            for sign in range(2):
-                value = lane.train_factor * values[sign] + uniform[sign]
-                if cleared is not None:
-                    value -= cleared @ adverse[sign]
-                at = value.argmax(axis=0)
-                high = np.take_along_axis(value, at[None], axis=0)[0]
-                better = high > top[sign]
-                top[sign][better] = high[better]
-                which[sign][better] = number
-                where[sign][better] = at[better]
-        shape = (2, len(chosen), effects)
-        table.value[:, chosen] = top.reshape(shape)
-        table.convoy[:, chosen] = which.reshape(shape)
-        table.place[:, chosen] = where.reshape(shape)
-
-    def _train_values(
-        self, convoy: Convoy, stands: list[Stand], lines: list[Floats]
-    ) -> tuple[Floats, Floats]:
-        """(p, c e) effect of a convoy at p places, for both signs; points that relieve left out
-        where the rule says so.
-        """
-        if not convoy.train.omit_relieving:
-            value = sum(
-                np.asarray(stand.stencil() @ line)
-                for stand, line in zip(stands, lines, strict=True)
+                cleared = self._cleared(convoy, np.nan_to_num(places), table.stretch)
+                extra = uniform - np.einsum("cps,gsce->gcpe", cleared, adverse, optimize=True)
+            worst_places(
+                lines,
+                sums,
+                self.deck.stations,
+                limits,
+                places,
+                convoy.position / table.stretch[:, None],
+                convoy.half / table.stretch[:, None],
+                convoy.force,
+                convoy.train.omit_relieving,
+                np.ascontiguousarray(extra),
+                table.value,
+                table.convoy,
+                table.place,
+                number,
             )
-            return np.asarray(value), -np.asarray(value)
-        shape = (len(stands[0].index), lines[0].shape[1])
-        plus, minus = np.zeros(shape), np.zeros(shape)
-        for axle in range(len(convoy.position)):
-            value = sum(
-                np.asarray(stand.stencil(axle) @ line)
-                for stand, line in zip(stands, lines, strict=True)
-            )
-            plus += np.maximum(value, 0.0)
-            minus += np.maximum(-np.asarray(value), 0.0)
-        return plus, minus
+        return table
 
-    def _places(self, table: LaneTable, group: int, convoy: Convoy, stretch: float) -> Floats:
-        """Chainages (p,) of the first axle that are tried."""
-        stations, position = self.deck.stations, convoy.position / stretch
-        half = convoy.half / stretch
-        chosen = np.flatnonzero(table.group == group)
-        ends = np.array([wheels.limits[chosen[0]] for wheels in table.wheels]).ravel()
-        run = np.concatenate([stations, stations + position[-1]])
+    def _running(self, lines: Floats) -> Floats:
+        """Influence lines (w, c, stations, e) summed along the reference line (trapezoid rule)."""
+        steps = np.diff(self.deck.stations)[:, None]
+        pieces = (lines[:, :, 1:] + lines[:, :, :-1]) / 2.0 * steps
+        return np.pad(np.cumsum(pieces, axis=2), ((0, 0), (0, 0), (1, 0), (0, 0)))
+
+    def _places(self, table: LaneTable, convoy: Convoy) -> Floats:
+        """(c, p) chainages of the first axle that are tried; nan beyond an offset's last one."""
+        rows: list[Floats] = []
+        before: tuple[bytes, float] | None = None
+        for lane, stretch in enumerate(table.stretch):
+            ends = np.array([wheels.limits[lane] for wheels in table.wheels]).ravel()
+            now = (ends.tobytes(), float(stretch))
+            # most decks are the same at every offset
+            same = now == before
+            rows.append(rows[-1] if same else self._places_between(convoy, float(stretch), ends))
+            before = now
+        result = np.full((len(rows), max(len(row) for row in rows)), np.nan)
+        for lane, row in enumerate(rows):
+            result[lane, : len(row)] = row
+        return result
+
+    def _places_between(self, convoy: Convoy, stretch: float, ends: Floats) -> Floats:
+        """(p,) places of the first axle that touch a deck with these ends at the lane's wheels."""
+        position, half = convoy.position / stretch, convoy.half / stretch
+        low, high = ends.min() - half[0], ends.max() + position[-1] + half[-1]
+        run = np.linspace(low, high, 1 + int(np.ceil((high - low) / PLACE_STEP)))
         heavy = np.flatnonzero(convoy.force >= HEAVY * convoy.force.max())
         # axles, and the ends of strips, on kinks and at the ends of the deck
         marks = np.concatenate([position[heavy] - half[heavy], position[heavy] + half[heavy]])
         exact = (np.concatenate([self.kinks, ends])[:, None] + marks).ravel()
         places = np.unique(np.round(np.concatenate([run, exact]), 6))
-        low, high = ends.min() - half[0], ends.max() + position[-1] + half[-1]
         return np.asarray(places[(places >= low - ROUNDING) & (places <= high + ROUNDING)])
 
-    def _stand(self, convoy: Convoy, stretch: float, places: Floats, limits: Floats) -> Stand:
-        """The load of a convoy with its first axle at `places` (p,), between limits (2,)."""
+    def _stand(self, convoy: Convoy, stretch: Floats, places: Floats, limits: Floats) -> Stand:
+        """The load of a convoy in n cases: first axle at `places` (n,), between limits (n, 2)."""
         stations = self.deck.stations
-        at = places[:, None] - convoy.position / stretch
-        on = (at >= limits[0] - ROUNDING) & (at <= limits[1] + ROUNDING) & (convoy.half == 0.0)
-        held = np.clip(at, limits[0], limits[1])
+        low, high = limits[:, :1], limits[:, 1:]
+        at = places[:, None] - convoy.position / stretch[:, None]
+        on = (at >= low - ROUNDING) & (at <= high + ROUNDING) & (convoy.half == 0.0)
+        held = np.clip(at, low, high)
         index = np.clip(np.searchsorted(stations, held, side="right") - 1, 0, len(stations) - 2)
         part = (held - stations[index]) / (stations[index + 1] - stations[index])
         strips = {}
         for number in np.flatnonzero(convoy.half):
             half = convoy.half[number] / stretch
-            low = np.clip(at[:, number] - half, limits[0], limits[1])
-            high = np.clip(at[:, number] + half, limits[0], limits[1])
+            start = np.clip(at[:, number] - half, low[:, 0], high[:, 0])
+            end = np.clip(at[:, number] + half, low[:, 0], high[:, 0])
             load = convoy.force[number] / (2.0 * half)
-            strips[int(number)] = load * strip_weights(stations, low, high)
+            strips[int(number)] = load[:, None] * strip_weights(stations, start, end)
         return Stand(index.astype(np.intp), part, convoy.force * on, strips, len(stations))
 
-    def _cleared(self, convoy: Convoy, places: Floats, stretch: float) -> Floats:
-        """(p, stations) part of each cell kept clear of uniform load by a train at each place."""
-        clear = (convoy.train.clear or 0.0) / stretch
-        tail = places - convoy.length / stretch - clear
+    def _cleared(self, convoy: Convoy, places: Floats, stretch: Floats) -> Floats:
+        """(..., stations) part of each cell that a train at `places` keeps clear of uniform load.
+
+        `stretch` (n,) goes with `places` (n,) or (n, p).
+        """
+        metres = stretch.reshape(-1, *(1,) * (places.ndim - 1))
+        clear = (convoy.train.clear or 0.0) / metres
+        tail = places - convoy.length / metres - clear
         taken = self.lengths(np.stack([tail, places + clear], axis=-1))
         return np.asarray(taken / np.diff(self._cells))
 
@@ -469,11 +356,17 @@ class Placer:
         total = sum((value for value, _ in chosen), np.zeros((2, effects)))
         picks = [(lane, pick) for lane, (_, pick) in zip(fixed, chosen, strict=True)]
         if kinds:
-            value, loose_picks = self._side_by_side(
-                kinds, counts, placement.rest, placement.may_omit
+            tables = [self.table(kind) for kind in kinds]
+            value, offsets = side_by_side(
+                [table.offset for table in tables],
+                [kind.width for kind in kinds],
+                [self._gain(table, placement.rest) for table in tables],
+                counts,
+                may_omit=placement.may_omit,
             )
             total = total + value
-            picks += loose_picks
+            slots = [kind for kind, count in zip(kinds, counts, strict=True) for _ in range(count)]
+            picks += list(zip(slots, offsets, strict=True))
         if placement.rest:
             total = total + self._rest_total(placement.rest)
         return Placed(placement, picks, placement.factor * total)
@@ -486,88 +379,6 @@ class Placer:
             pick = np.where(value > 0.0, pick, -1)
             value = np.maximum(value, 0.0)
         return value, pick.astype(np.intp)
-
-    def _side_by_side(
-        self, kinds: list[LaneLoad], counts: tuple[int, ...], rest: float, may_omit: bool
-    ) -> tuple[Floats, list[tuple[LaneLoad, Ints]]]:
-        """Dynamic programming from the right kerb to the left.
-
-        State: how many lanes of each kind are placed; at each right-to-left coordinate the best
-        value so far. Returns the value (2, e) and, for each lane, the chosen offset index
-        (2, e), -1 when left out.
-        """
-        effects = len(self.leads)
-        tables = [self.table(kind) for kind in kinds]
-        gains = [self._gain(table, rest) for table in tables]
-        ends = [table.offset + kind.width / 2.0 for table, kind in zip(tables, kinds, strict=True)]
-        marks = np.unique(np.round(np.concatenate([np.array([-np.inf]), *ends]), 9))
-        states = list(np.ndindex(*(count + 1 for count in counts)))
-        floor = 0.0 if may_omit else -np.inf
-        best: dict[tuple[int, ...], Floats] = {}
-        # for each state: value at each mark, and how it was reached: (kind, offset) or -1
-        how: dict[tuple[int, ...], tuple[Ints, Ints]] = {}
-        for state in states:
-            start = 0.0 if sum(state) == 0 else (floor if may_omit else -np.inf)
-            value = np.full((len(marks), 2, effects), start)
-            by_kind = np.full((len(marks), 2, effects), -1, dtype=np.intp)
-            by_offset = np.full((len(marks), 2, effects), -1, dtype=np.intp)
-            for mark in range(1, len(marks)):
-                now, kind_now, offset_now = (
-                    value[mark - 1].copy(), by_kind[mark - 1].copy(), by_offset[mark - 1].copy(),
-                )  # fmt: skip
-                for index, kind in enumerate(kinds):
-                    if state[index] == 0:
-                        continue
-                    at = np.flatnonzero(np.abs(ends[index] - marks[mark]) < 1e-8)
-                    if at.size == 0:
-                        continue
-                    before = tuple(
-                        number - int(other == index) for other, number in enumerate(state)
-                    )
-                    edge = marks[mark] - kind.width
-                    upto = int(np.searchsorted(marks, edge + 1e-8, side="right")) - 1
-                    candidate = best[before][upto] + gains[index][:, at[0]]
-                    better = candidate > now
-                    now[better] = candidate[better]
-                    kind_now[better] = index
-                    offset_now[better] = at[0]
-                value[mark], by_kind[mark], by_offset[mark] = now, kind_now, offset_now
-            best[state] = value
-            how[state] = (by_kind, by_offset)
-        return best[counts][-1], self._trace(kinds, counts, ends, marks, how)
-
-    def _trace(
-        self,
-        kinds: list[LaneLoad],
-        counts: tuple[int, ...],
-        ends: list[Floats],
-        marks: Floats,
-        how: dict[tuple[int, ...], tuple[Ints, Ints]],
-    ) -> list[tuple[LaneLoad, Ints]]:
-        """Walk the choices back: for each lane the chosen offset index (2, e)."""
-        effects = len(self.leads)
-        result = [
-            (kind, np.full((2, effects), -1, dtype=np.intp))
-            for kind, count in zip(kinds, counts, strict=True)
-            for _ in range(count)
-        ]
-        first = np.cumsum([0, *counts])
-        for sign in range(2):
-            for effect in range(effects):
-                state, mark = counts, len(marks) - 1
-                while mark > 0 and any(state):
-                    which = int(how[state][0][mark, sign, effect])
-                    if which < 0:
-                        break
-                    offset = int(how[state][1][mark, sign, effect])
-                    slot = first[which] + counts[which] - state[which]
-                    result[slot][1][sign, effect] = offset
-                    edge = ends[which][offset] - kinds[which].width
-                    mark = int(np.searchsorted(marks, edge + 1e-8, side="right")) - 1
-                    state = tuple(
-                        number - int(other == which) for other, number in enumerate(state)
-                    )
-        return result
 
     def _gain(self, table: LaneTable, rest: float) -> Floats:
         """(2, c, e) what a lane adds beyond the load of the remaining area it displaces."""
@@ -621,26 +432,19 @@ class Placer:
         convoy = table.convoy[sign, index, columns]
         place = table.place[sign, index, columns]
         kept_clear = np.zeros((len(columns), len(stations)))
-        for group in np.unique(table.group[index]):
-            stretch = self._stretch(table, int(group))
-            first = int(np.flatnonzero(table.group == group)[0])
-            for number in np.unique(convoy):
-                rows = np.flatnonzero((convoy == number) & (table.group[index] == group))
-                if number < 0 or rows.size == 0:
-                    continue
-                shape = table.convoys[number]
-                places = table.positions[group][number][place[rows]]
-                stands = [
-                    self._stand(shape, stretch, places, wheels.limits[first])
-                    for wheels in table.wheels
-                ]
-                shares = [wheels.shares[index[rows]] for wheels in table.wheels]
-                kept = self._kept(shape, stands, shares, columns[rows], sign)
-                for stand, share in zip(stands, shares, strict=True):
-                    axles = stand.only(kept).stencil().toarray()
-                    result[rows] += lane.train_factor * share[:, :, None] * axles[:, None, :]
-                if shape.train.clear is not None:
-                    kept_clear[rows] = self._cleared(shape, places, stretch)
+        for number in np.unique(convoy[convoy >= 0]):
+            rows = np.flatnonzero(convoy == number)
+            lanes, shape = index[rows], table.convoys[number]
+            places, stretch = table.places[number][lanes, place[rows]], table.stretch[lanes]
+            stands = [
+                self._stand(shape, stretch, places, wheels.limits[lanes]) for wheels in table.wheels
+            ]
+            shares = [wheels.shares[lanes] for wheels in table.wheels]
+            kept = lane.train_factor * self._kept(shape, stands, shares, columns[rows], sign)
+            for stand, share in zip(stands, shares, strict=True):
+                result[rows] += share[:, :, None] * stand.weights(kept)[:, None, :]
+            if shape.train.clear is not None:
+                kept_clear[rows] = self._cleared(shape, places, stretch)
         if table.load:
             parts = [
                 (track.shares[index], self.lengths(track.limits[index])) for track in table.spread
@@ -702,11 +506,10 @@ class Placer:
             text = f"{lane.name} at y = {table.offset[index]:+.2f} m"
             number = int(table.convoy[sign, index, column])
             if number >= 0:
-                group = int(table.group[index])
-                place = table.positions[group][number][int(table.place[sign, index, column])]
+                place = table.places[number][index, int(table.place[sign, index, column])]
                 convoy = table.convoys[number]
                 word = "front" if convoy.half[0] else "first axle"
-                front = place + convoy.half[0] / self._stretch(table, group)
+                front = place + convoy.half[0] / table.stretch[index]
                 text += f" ({convoy.train.name}{convoy.note}, {word} at {front:.2f} m)"
             texts.append(text)
         if placed.placement.rest:

@@ -17,6 +17,8 @@ from bedstone.standards.traffic import TrafficModel
 
 #: Largest error of linear influence between stations, relative to the peak ordinate.
 INFLUENCE_ERROR = 1e-3
+#: How often stations are added at most.
+REFINEMENTS = 6
 #: Effects whose influence is below this part of the largest of their kind are taken as zero.
 NEGLIGIBLE = 1e-7
 
@@ -65,36 +67,46 @@ def significant(layout: Layout, base: Floats) -> Ints:
 def fine_field(condensed: Condensed, deck: Deck, maps: list[EffectMap]) -> tuple[DeckField, float]:
     """Deck field with stations so close that influence is linear between them; and the error left.
 
-    Starts at a hundredth of the deck's length (not more than 1 m) and halves until the error at
-    the middles is below `INFLUENCE_ERROR` of the peak of each effect.
+    Starts at a hundredth of the deck's length (not more than 1 m) and adds stations where the error
+    is above `INFLUENCE_ERROR`.
     """
     step = min((deck.last - deck.first) / 100.0, 1.0)
-    for _ in range(5):
-        field = sample_deck(condensed, deck, step)
-        error = max(_error(field, effects) for effects in maps)
-        if error < INFLUENCE_ERROR:
+    more = np.zeros(0)
+    for _ in range(REFINEMENTS):
+        field = sample_deck(condensed, deck, step, more)
+        error = np.max([_error(field, effects) for effects in maps], axis=0)
+        if error.max(initial=0.0) < INFLUENCE_ERROR:
             break
-        step /= 2.0
-    return field, error
+        stations = field.stations
+        rough = np.flatnonzero(error >= INFLUENCE_ERROR) + 1
+        middles = [(stations[rough] + stations[rough + side]) / 2.0 for side in (-1, 1)]
+        more = np.unique(np.round(np.concatenate([more, stations[rough], *middles]), 9))
+    return field, float(error.max(initial=0.0))
 
 
-def _error(field: DeckField, effects: EffectMap) -> float:
-    """Estimate of the error of linear influence between stations (from every second station)."""
+def _error(field: DeckField, effects: EffectMap) -> Floats:
+    """(stations - 2,) estimate of the error of linear influence on both sides of each station.
+
+    Relative to the peak of each effect, or to a fiftieth of the largest peak of its unit for
+    effects that are small beside it. From the bend over every second station; zero at kinks.
+    """
     base = field.base(effects)[:, 0]
     leads = significant(effects.layout, base)
     stations = field.stations
-    left, mid, right = stations[:-2], stations[1:-1], stations[2:]
-    even = np.abs((mid - left) - (right - mid)) < 1e-6  # inside one deck member only
+    before, after = stations[1:-1] - stations[:-2], stations[2:] - stations[1:-1]
     base = base[:, :, leads]
-    bend = np.abs((base[:, :-2] + base[:, 2:]) / 2.0 - base[:, 1:-1])[:, even]
+    chord = (base[:, :-2] * after[:, None] + base[:, 2:] * before[:, None]) / (
+        (before + after)[:, None]
+    )
+    bend = np.abs(chord - base[:, 1:-1]).max(axis=0)
     ends = np.concatenate([[*line.start, *line.end] for line in field.deck.lines])
-    kink = np.isin(np.round(mid[even], 5), np.round(ends, 5))
-    bend = bend[:, ~kink]
-    if bend.size == 0:
-        return 0.0
+    marks = np.concatenate([ends, field.joints])
+    bend[np.isin(np.round(stations[1:-1], 5), np.round(marks, 5))] = 0.0
     peak = np.abs(base).max(axis=(0, 1))
-    # halving the step quarters the error of linear interpolation
-    return float((bend.max(axis=(0, 1)) / peak).max(initial=0.0)) / 4.0
+    units = np.array(effects.layout.units)[leads]
+    top = np.array([peak[units == unit].max() for unit in units])
+    # the bend is that of twice the step: a quarter of it is left between the stations
+    return np.asarray((bend / np.maximum(peak, top / 50.0)).max(axis=1)) / 4.0
 
 
 def traffic_extremes(

@@ -1,0 +1,113 @@
+"""The one loop that numpy is too slow for: every train at every place in every lane.
+
+Compiled by numba once and kept in its cache; the loop over effects is innermost and contiguous.
+"""
+
+from __future__ import annotations
+
+import numba
+import numpy as np
+from numpy.typing import NDArray
+
+#: An axle so little (m) beyond the end of the deck is still on it: places are rounded to this.
+ROUNDING = 1e-6
+
+
+@numba.njit(cache=True, error_model="numpy", inline="always")
+def _cell(stations: NDArray[np.float64], at: float) -> int:
+    """The station behind a chainage, never the last one."""
+    index = int(np.searchsorted(stations, at, side="right")) - 1
+    return int(min(max(index, 0), stations.size - 2))
+
+
+@numba.njit(cache=True, error_model="numpy")
+def worst_places(
+    lines: NDArray[np.float64],
+    sums: NDArray[np.float64],
+    stations: NDArray[np.float64],
+    limits: NDArray[np.float64],
+    places: NDArray[np.float64],
+    position: NDArray[np.float64],
+    half: NDArray[np.float64],
+    force: NDArray[np.float64],
+    omit: bool,
+    extra: NDArray[np.float64],
+    top: NDArray[np.float64],
+    which: NDArray[np.int64],
+    where: NDArray[np.int64],
+    number: int,
+) -> None:
+    """Set one convoy at all its places in all lanes and keep what is worse than before.
+
+    - `lines` (w, c, stations, e): effect of a unit axle on each of w wheel lines at c offsets;
+      `sums` the same summed along the line (trapezoid rule), read only where there are strips
+    - `limits` (w, c, 2): chainages between which the deck lies there
+    - `places` (c, p): chainage of the first axle, nan beyond an offset's last place
+    - `position`, `half` (c, k), `force` (k,): axles (half 0) and strips of even load behind the
+      first, in metres of reference line
+    - `omit`: leave out axles that relieve
+    - `extra` (2, c, p, e) or (2, c, 1, e): effect of other load in the lane; adverse positive
+    - `top`, `which`, `where` (2, c, e): the worst so far, its convoy and place; changed here
+    """
+    wheels, lanes, _, effects = lines.shape
+    total = np.empty(effects)
+    plus = np.empty(effects)
+    one = np.empty(effects)
+    for lane in range(lanes):
+        for place in range(places.shape[1]):
+            first = places[lane, place]
+            if np.isnan(first):
+                break
+            total[:] = 0.0
+            plus[:] = 0.0
+            for axle in range(force.size):
+                # only where single axles may be left out is each kept apart
+                target = one if omit else total
+                if omit:
+                    one[:] = 0.0
+                at = first - position[lane, axle]
+                reach = half[lane, axle]
+                for wheel in range(wheels):
+                    line, run = lines[wheel, lane], sums[wheel, lane]
+                    low, high = limits[wheel, lane]
+                    if reach == 0.0:
+                        if at < low - ROUNDING or at > high + ROUNDING:
+                            continue
+                        at_deck = min(max(at, low), high)
+                        i = _cell(stations, at_deck)
+                        part = (at_deck - stations[i]) / (stations[i + 1] - stations[i])
+                        ahead = force[axle] * part
+                        behind = force[axle] - ahead
+                        for e in range(effects):
+                            target[e] += behind * line[i, e] + ahead * line[i + 1, e]
+                        continue
+                    start, end = max(at - reach, low), min(at + reach, high)
+                    if end <= start:
+                        continue
+                    even = force[axle] / (2.0 * reach)
+                    for side in range(2):
+                        edge = end if side == 0 else start
+                        sign = even if side == 0 else -even
+                        i = _cell(stations, edge)
+                        step = edge - stations[i]
+                        bend = step * step / (2.0 * (stations[i + 1] - stations[i]))
+                        for e in range(effects):
+                            target[e] += sign * (
+                                run[i, e] + line[i, e] * (step - bend) + line[i + 1, e] * bend
+                            )
+                if omit:
+                    for e in range(effects):
+                        total[e] += one[e]
+                        plus[e] += max(one[e], 0.0)
+            column = min(place, extra.shape[2] - 1)
+            for e in range(effects):
+                up = (plus[e] if omit else total[e]) + extra[0, lane, column, e]
+                down = (plus[e] - total[e] if omit else -total[e]) + extra[1, lane, column, e]
+                if up > top[0, lane, e]:
+                    top[0, lane, e] = up
+                    which[0, lane, e] = number
+                    where[0, lane, e] = place
+                if down > top[1, lane, e]:
+                    top[1, lane, e] = down
+                    which[1, lane, e] = number
+                    where[1, lane, e] = place
