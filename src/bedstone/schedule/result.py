@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from bedstone.bridge.schema import Function
 from bedstone.standards.record import Line
 from bedstone.standards.values import Value
 
@@ -55,7 +56,7 @@ class SeatInfo:
 
     mark: str
     support: str
-    function: str
+    function: Function
     angle: float
     point: tuple[float, float, float]
     held: tuple[bool, ...]  # x', y', z', rx', ry', rz'
