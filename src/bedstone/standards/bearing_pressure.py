@@ -30,7 +30,7 @@ class Footprint:
 
     @property
     def reduced(self) -> tuple[float, float]:
-        """Sides of the area with its centroid under the force (m); 0 where that leaves the plate."""
+        """Sides of the area centred under the force (m); 0 where the force leaves the plate."""
         return (
             max(0.0, self.length - 2.0 * abs(self.ex)),
             max(0.0, self.width - 2.0 * abs(self.ey)),
@@ -48,7 +48,7 @@ class Footprint:
 
     @property
     def pressed(self) -> float:
-        """Area (m2) under pressure when nothing pulls: 3 (L/2 - e) along a side beyond its third."""
+        """Area (m2) pressed when nothing pulls: 3 (L/2 - e) along a side beyond its third."""
         return math.prod(
             max(0.0, min(side, 3.0 * (side / 2.0 - abs(e))))
             for side, e in ((self.length, self.ex), (self.width, self.ey))

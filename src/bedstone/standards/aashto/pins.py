@@ -60,7 +60,7 @@ def bearing(values: Values, force: float, joint: PinJoint) -> Line:
 
 
 def service_bearing(values: Values, pressure: float, fy: float, *, turning: bool = True) -> Line:
-    """Projected pressure (Pa) in service: 0.40 Fy of pins that turn, 0.80 Fy of those that do not."""
+    """Projected pressure (Pa) in service: 0.40 Fy of pins that turn, 0.80 Fy of others."""
     name = "pins.allowable.turning" if turning else "pins.allowable.still"
     limit = values.number(name) * fy
     return state(

@@ -11,7 +11,7 @@ from bedstone.standards.values import Values
 
 
 def design_strength(values: Values, fck: float) -> float:
-    """Design strength fcd = alpha_cc fck/gamma_c (Pa); EN 1992-2 recommends alpha_cc 0.85 for bridges."""
+    """Strength fcd = alpha_cc fck/gamma_c (Pa), alpha_cc as EN 1992-2 recommends for bridges."""
     return values.number("concrete.alpha_cc") * fck / values.number("concrete.gamma_c")
 
 

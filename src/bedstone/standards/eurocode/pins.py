@@ -45,7 +45,7 @@ def shear(values: Values, force: float, joint: PinJoint) -> Line:
 
 
 def bearing(values: Values, force: float, joint: PinJoint) -> Line:
-    """Bearing of the plate with the least thickness for its share: an outer one or half the middle."""
+    """Bearing of the plate thinnest for its share: an outer one or half the middle one."""
     return _line(
         values,
         ("pins.bearing", "pins.gamma_M0"),
