@@ -132,7 +132,8 @@ def test_stages_before_setting_leave_forces_and_no_movement():
         )
         slope = sum(slopes[stage] for stage in stages)
         turned = found.permanent_seats["S2-2"][10]
-        assert -turned == pytest.approx(slope, rel=1e-3, abs=1e-12)
+        # the girders resist the twist of the deck a little by bending sideways
+        assert -turned == pytest.approx(slope, rel=5e-3, abs=1e-12)
         assert found.permanent_seats["S1-2"][10] == pytest.approx(-turned, abs=1e-12)
 
 
@@ -328,6 +329,12 @@ def on_springs(**actions):
     return file
 
 
+def stiffen(file):
+    """Girders and cross members that neither bend sideways nor twist."""
+    for section in file["superstructure"]["sections"].values():
+        section.update({"Iz": "50 m4", "J": "50 m4"})
+
+
 SEISMIC = {"irc": {"zone": 4.0, "soil": "medium"}}
 
 
@@ -342,8 +349,7 @@ def test_period_of_a_mass_on_springs():
     assert along == pytest.approx(2 * np.pi * np.sqrt(mass / 48e6), rel=0.02)
     assert along > 2 * np.pi * np.sqrt(mass / 48e6)  # what gives way lengthens it
     assert across > 1.2 * 2 * np.pi * np.sqrt(mass / 32e6)
-    for section in file["superstructure"]["sections"].values():
-        section.update({"Iz": "50 m4", "J": "50 m4"})
+    stiffen(file)
     assert schedule(file, "irc").periods[1] == pytest.approx(
         2 * np.pi * np.sqrt(mass / 32e6), rel=0.02
     )
@@ -352,6 +358,7 @@ def test_period_of_a_mass_on_springs():
 def test_earthquake_force_is_coefficient_times_weight():
     """Equivalent static force c W along, half at each line of equal springs; main + 0.3 across."""
     file = on_springs(seismic=SEISMIC)
+    stiffen(file)
     bridge = Bridge.model_validate(file)
     prepared = prepare(bridge)
     found = schedule_of(prepared, "irc")
