@@ -1,0 +1,199 @@
+"""Longitudinal forces shared among supports by the engine.
+
+Sources:
+
+- "Braking Force Calculation (AASHTO LRFD 2012, 3.6.4)", published calculation sheet: 45.90 kip on
+  12 bearings of the fixed line, 3.825 kip each, vertical couple 0.39 kip each;
+- the method of stiffnesses on a rigid deck, worked by hand with four springs (elementary
+  mechanics; the arithmetic stands in the test, no published figure);
+- friction of sliding bearings on both sides of a fixed one (the rule of IRC:6, clause 211.5, as
+  the high coefficient on one side and the low one on the other), with the reactions of four equal
+  spans from the usual handbooks, from memory.
+"""
+
+import numpy as np
+import pytest
+
+from bedstone.actions.cases import horizontal_cases
+from bedstone.articulation.arrangement import arrange, stand
+from bedstone.articulation.prepared import prepare
+from bedstone.bridge.schema import Bridge
+from bedstone.bridge.seats import arrangement_functions
+from bedstone.schedule.make import schedule_of
+from bedstone.standards.aashto import traffic as aashto_traffic
+from bedstone.standards.site import BridgeFacts
+from bedstone.standards.traffic import HorizontalForce
+from bedstone.standards.values import Values
+
+KIP, FEET = 4448.2216152605, 0.3048
+#: Axis of the girder at the level of the bearings: forces along bend nothing.
+STIFF = {
+    "kind": "given", "A": "50 m2", "Iy": "1 m4", "Iz": "1 m4", "J": "0.01 m4", "depth": "1.5 m",
+    "centroid": "1.5 m",
+}  # fmt: skip
+
+
+def bridge(chainages, number=1, **rest):
+    """Girders of `STIFF` on supports at chainages (m)."""
+    data = {
+        "bridge": {"name": "case"},
+        "support": [
+            {"mark": f"S{k + 1}", "chainage": f"{c} m"} for k, c in enumerate(chainages)
+        ],
+        "superstructure": {
+            "kind": "girders", "type": "steel", "number": number,
+            "sections": {"g": STIFF},
+            "segments": [
+                {"start": f"{chainages[0]} m", "end": f"{chainages[-1]} m", "section": "g"}
+            ],
+        },
+        "arrangement": {
+            "seats": {
+                f"S{k + 1}-1": {"function": "fixed", "hold_rotation": ["x"]}
+                for k in range(len(chainages))
+            }
+        },
+    }  # fmt: skip
+    return {**data, **rest}
+
+
+class Stood:
+    """The bridge on its bearings and effects of single load vectors."""
+
+    def __init__(self, data):
+        file = Bridge.model_validate(data)
+        self.prepared = prepare(file)
+        self.structure = self.prepared.structure
+        self.state = self.structure.states[self.prepared.final]
+        self.condensed = self.prepared.condensed[self.prepared.final]
+        supports = list(file.support)
+        arranged = arrange(self.structure, supports, arrangement_functions(file, None))
+        self.map = stand(self.structure, supports, self.condensed, arranged).effects
+
+    def effects(self, load, places, effect):
+        vector = self.map.effects(load.g, load.r)[:, 0]
+        return np.array([vector[self.map.layout.index(place, effect)] for place in places])
+
+
+# ------------------------------------------------------------------ stiffnesses in plan
+K = np.array([4.0, 12.0, 9.0, 4.0]) * 1e6  # N/m
+X = np.array([0.0, 30.0, 60.0, 90.0])
+
+
+def on_springs():
+    data = bridge(X)
+    for support, k in zip(data["support"], K, strict=True):
+        support["below"] = {"kind": "springs", "springs": {"kx": f"{k / 1e6} MN/m"}}
+    return Stood(data)
+
+
+def test_braking_by_stiffness():
+    """500 kN: 68.97, 206.90, 155.17 and 68.97 kN, F_i = F K_i / sum K."""
+    one = on_springs()
+    force = HorizontalForce("braking", "b", "", 500e3, 0.0, -1.5, 90.0)
+    forward = horizontal_cases(one.structure, one.state, one.condensed, force)[0].load
+    found = one.effects(forward, ("S1", "S2", "S3", "S4"), "Fx")
+    assert found / 1e3 == pytest.approx([68.97, 206.90, 155.17, 68.97], abs=0.03)
+
+
+def test_temperature_by_stiffness():
+    """+35 K, 12e-6: fixed point x_0 = 43.448 m; -72.99, -67.78, +62.57 and +78.21 kN."""
+    one = on_springs()
+    heat = one.condensed.load(35.0 * one.state.uniform_temperature(12e-6, 12e-6))
+    found = one.effects(heat, ("S1", "S2", "S3", "S4"), "Fx")
+    assert found / 1e3 == pytest.approx([-72.99, -67.78, 62.57, 78.21], abs=0.05)
+    still = (K * X).sum() / K.sum()
+    assert still == pytest.approx(43.448, abs=1e-3)
+    assert found == pytest.approx(K * 12e-6 * 35.0 * (X - still), rel=1e-3)
+
+
+def test_pier_and_pads_in_series():
+    """Round pier 1.5 m, 8 m high, E 31 GPa under pads of 7200 kN/m: together 6209.5 kN/m."""
+    data = bridge(np.array([0.0, 30.0]))
+    pier = {"kind": "column", "height": "8 m", "diameter": "1.5 m", "E": "31 GPa"}
+    data["support"][1]["below"] = pier
+    seats = data["arrangement"]["seats"]
+    seats["S1-1"] = {"function": "guided along", "hold_rotation": ["x"]}
+    seats["S2-1"] = {
+        "function": "guided along", "hold_rotation": ["x"], "stiffness": {"kx": "7.2 MN/m"},
+    }  # fmt: skip
+    one = Stood(data)
+    force = HorizontalForce("braking", "b", "", 62.095e3, 0.0, -1.5, 30.0)
+    forward = horizontal_cases(one.structure, one.state, one.condensed, force)[0].load
+    # the deck moves 10 mm, of which the pads take 62.095 / 7200; the other bearing sees it all
+    assert one.effects(forward, ("S1-1",), "vx")[0] == pytest.approx(0.010, rel=1e-3)
+    assert one.effects(forward, ("S2-1",), "vx")[0] == pytest.approx(62.095 / 7200, rel=1e-6)
+
+
+# ------------------------------------------------------------------ the braking sheet
+def test_braking_sheet():
+    """Span 40 m, three lanes: 45.90 kip, 3.825 kip and 0.39 kip for each of 12 bearings.
+
+    The force stands 6 ft above the roadway and that 7.22 ft above the bearings.
+    """
+    facts = BridgeFacts(
+        use="road", deck_type="steel", superstructure="girders", spans=(40.0,), unit_length=40.0,
+        carriageway=(-5.5, 5.5), deck_width=12.0, deck_depth=2.0, choices={"units": "us"},
+    )  # fmt: skip
+    (group,) = aashto_traffic.groups(Values("aashto"), facts)
+    force, factor = group.horizontals[0]
+    assert factor * force.along / KIP == pytest.approx(45.90, abs=0.005)
+    assert force.height / FEET == pytest.approx(6.0)
+
+    data = bridge(np.array([0.0, 40.0]), number=12)
+    girders = data["superstructure"]
+    girders["spacing"] = "1 m"
+    girders["sections"]["d"] = {**STIFF, "A": "0.01 m2", "Iy": "1e-6 m4", "Iz": "1e-6 m4"}
+    girders["diaphragms"] = {"section": "d", "spacing": "40 m"}
+    # from the roadway down to the bearings: 0.33 + 0.33 + 6.56 ft
+    girders["surface_to_slab"] = f"{0.33 * FEET} m"
+    girders["contact"] = f"{(0.33 + 6.56) * FEET - 1.5} m"
+    data["arrangement"] = {
+        "supports": {
+            "S1": ["fixed"] + ["guided across"] * 11, "S2": ["guided along"] + ["free"] * 11,
+        }
+    }  # fmt: skip
+    one = Stood(data)
+    forward = horizontal_cases(one.structure, one.state, one.condensed, force)[0].load
+    marks = [f"S1-{k}" for k in range(1, 13)]
+    along = one.effects(forward, marks, "Hx") / KIP
+    assert along == pytest.approx(np.full(12, 3.825), abs=0.01)
+    couple = one.effects(forward, [f"S2-{k}" for k in range(1, 13)], "N") / KIP
+    assert couple == pytest.approx(np.full(12, 0.39), abs=0.006)
+    assert one.effects(forward, marks, "N") / KIP == pytest.approx(-couple, abs=1e-6)
+
+
+# ------------------------------------------------------------------ friction on both sides
+def test_friction_of_a_continuous_bridge_on_its_fixed_bearing():
+    """Four spans of 30 m under 200 kN/m, fixed in the middle, sliding bearings 0.05 / 0.03.
+
+    R = 0.393, 1.143, 0.929 times w L; the fixed bearing gets 0.05 R of one side less 0.03 R of the
+    other: (0.05 - 0.03) (0.392857 + 1.142857) 6000 = 184.3 kN.
+    """
+    chainages = np.arange(5) * 30.0
+    data = bridge(chainages)
+    data["stage"] = [
+        {"name": "all", "carries": "steel",
+         "loads": [{"kind": "line", "line_value": "200 kN/m", "y": "0 m"}]}
+    ]  # fmt: skip
+    for k in (1, 2, 4, 5):
+        data["arrangement"]["seats"][f"S{k}-1"] = {
+            "function": "guided along", "hold_rotation": ["x"], "kind": "pot on slide",
+        }  # fmt: skip
+    data["actions"] = {
+        "temperature": {"air_min": "0 degC", "air_max": "45 degC", "setting": "25 degC"}
+    }
+    found = schedule_of(prepare(Bridge.model_validate(data)), "irc")
+    reactions = [found.permanent_seats[f"S{k}-1"][0] / 6e6 for k in (1, 2, 3)]
+    assert reactions == pytest.approx([0.392857, 1.142857, 0.928571], rel=1e-4)
+    lines = [
+        line
+        for line in found.support_lines
+        if (line.place, line.effect, line.limit_state) == ("S3", "Fx", "SLS characteristic")
+    ]
+    assert {line.sense for line in lines} == {"max", "min"}
+    for line in lines:
+        (friction,) = [share for share in line.shares if share.action == "friction"]
+        by_hand = 0.02 * (0.392857 + 1.142857) * 6e6 * friction.factor
+        assert abs(friction.value) == pytest.approx(by_hand, rel=1e-3)
+    assert found.seats[0].friction == pytest.approx((0.05, 0.03))
