@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -16,7 +18,7 @@ import typer
 
 from bedstone import __version__
 from bedstone.cautions import SHORT
-from bedstone.errors import BedstoneError, CheckError, Fault, InputError
+from bedstone.errors import BedstoneError, CheckError, Fault, InputError, UnstableError
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -321,15 +323,33 @@ def _make(file: Path, standard: str | None) -> Schedule:
 
     bridge = read_bridge(file)
     console = Console(stderr=True)
-    if not console.is_terminal:
-        return make_schedule(bridge, file.parent, standard)
-    with Progress(console=console, transient=True) as bar:
-        task = bar.add_task("building the bridge", total=None)
+    with _faults_of(file):
+        if not console.is_terminal:
+            return make_schedule(bridge, file.parent, standard)
+        with Progress(console=console, transient=True) as bar:
+            task = bar.add_task("building the bridge", total=None)
 
-        def advance(done: int, total: int, text: str) -> None:
-            bar.update(task, completed=done, total=total, description=_plain(text))
+            def advance(done: int, total: int, text: str) -> None:
+                bar.update(task, completed=done, total=total, description=_plain(text))
 
-        return make_schedule(bridge, file.parent, standard, advance)
+            return make_schedule(bridge, file.parent, standard, advance)
+
+
+@contextmanager
+def _faults_of(file: Path) -> Iterator[None]:
+    """Name the file in the faults of rooms that know a bridge, not where it stands."""
+    try:
+        yield
+    except InputError as error:
+        raise InputError(
+            [
+                replace(fault, file=str(file)) if fault.file == "bridge file" else fault
+                for fault in error.faults
+            ]
+        ) from error
+    except UnstableError as error:
+        each = dict.fromkeys(str(error).split("; "))
+        raise UnstableError("; ".join(f"{file}: {text}" for text in each)) from error
 
 
 def _write(folder: Path, contents: dict[str, str]) -> None:

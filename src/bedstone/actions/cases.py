@@ -138,7 +138,10 @@ def thermal_action(state: State, condensed: Condensed, thermal: ThermalRange) ->
                 tilt = difference * (part_difference * gradient)
                 words = []
                 if part_uniform:
-                    words.append(f"{part_uniform:g} x {sense} {part_uniform * abs(force):.1f} K")
+                    text = f"{part_uniform:g} x {sense} {abs(force):.1f} K"
+                    if movement != force:
+                        text += f" (movements {abs(movement):.1f} K)"
+                    words.append(text)
                 if part_difference:
                     words.append(f"top {part_difference * abs(gradient):.1f} K {top}er")
                 cases.append(

@@ -7,7 +7,7 @@ positive semidefinite), the gaps d and the true compressions n satisfy
     n = N + A d,   n >= 0,   d >= 0,   n . d = 0,
 
 a linear complementarity problem. It says that of all states in equilibrium without tension the one
-nearest to the two-sided solution is taken: with A = G G' minimise |x| subject to N + G x >= 0, which
+nearest to the two-sided solution is taken: with A = G G' minimise |x| subject to N + G x >= 0. This
 has a solution exactly where some state without tension is in equilibrium, and then one only for n.
 This least-distance problem is solved through non-negative least squares (Lawson and Hanson,
 Solving Least Squares Problems, chapter 23), which ends after finitely many steps also where A is

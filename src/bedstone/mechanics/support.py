@@ -273,9 +273,8 @@ def _name(part: int, parts: int, condensed: Condensed) -> str:
     if parts == 1:
         return "the superstructure "
     points = condensed.points[condensed.part == part]
-    return (
-        f"the superstructure from x = {points[:, 0].min():.2f} m to x = {points[:, 0].max():.2f} m "
-    )
+    low, high = points[:, 0].min(), points[:, 0].max()
+    return f"one of {parts} separate pieces of the superstructure, x = {low:.2f} to {high:.2f} m, "
 
 
 def _simplest(null: Floats) -> list[Floats]:

@@ -105,7 +105,10 @@ def seismic_action(
                     )
                     senses = "".join("+" if s > 0 else "-" for s in signs)
                     names.append(f"earthquake mainly {words[leader]} (senses {senses})")
-    return WorstOf(tuple(names), np.array(rows), "one")
+    table = np.array(rows)
+    if case.forces_only:
+        table[:, standing.effects.layout.movements] = 0.0
+    return WorstOf(tuple(names), table, "one")
 
 
 def traffic_weight(prepared: Prepared, groups: Sequence[TrafficGroup]) -> Floats:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 import numpy as np
 
 from bedstone.articulation.arrangement import Arranged, Standing, support_sum
@@ -54,13 +56,11 @@ def friction_action(
     if not moving:
         return None, {}, notes
     used: dict[str, tuple[float, float]] = {}
-    pushing = max(
-        sum(1 for _, way, _ in moving if way[0] >= 0.0),
-        sum(1 for _, way, _ in moving if way[0] < 0),
-    )
-    for row, _, kind in moving:
+    part = prepared.condensed[prepared.final].part
+    pushing = Counter(_push(int(part[row]), way) for row, way, _ in moving)
+    for row, way, kind in moving:
         given = arranged.seats[row].friction
-        adverse, relieving = family.friction(values, kind, pushing)
+        adverse, relieving = family.friction(values, kind, pushing[_push(int(part[row]), way)])
         if given is not None:
             scale = relieving / adverse if adverse > 0.0 else 0.0
             adverse, relieving = given, given * scale
@@ -94,3 +94,9 @@ def friction_action(
             names.append(f"friction, bridge {word}, full {side} of the fixed point")
             rows.append(vector)
     return WorstOf(tuple(names), np.array(rows), "one"), used, notes
+
+
+def _push(part: int, way: Floats) -> tuple[int, int, bool]:
+    """What bearings that push together share: part of the bridge, axis and sense of movement."""
+    axis = int(np.argmax(np.abs(way)))
+    return part, axis, bool(way[axis] > 0.0)

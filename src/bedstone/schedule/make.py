@@ -218,6 +218,12 @@ def _schedule(
     notes = list(first.notes)
     if bridge.actions.seismic is not None and first.periods and "seismic" not in first.variable:
         notes.append(f"earthquake: the file holds no entries for {family.title}")
+    redundancy = _plan_redundancy(prepared, arranged)
+    if redundancy > 0:
+        notes.append(
+            "bearings are held in plan without clearance: where more of them hold than statics "
+            "needs, the play of guides and pins lowers the forces shown"
+        )
     set_at = bridge.arrangement.set_at
     return Schedule(
         bridge=bridge.bridge.name,
@@ -239,7 +245,7 @@ def _schedule(
             for i, mark in enumerate(order.supports)
         },
         set_at=set_at or "before the first stage",
-        redundancy=_plan_redundancy(prepared, arranged),
+        redundancy=redundancy,
         locked=locked,
         uplift=tuple(lifts.values()),
         periods=first.periods,

@@ -129,7 +129,8 @@ class SeismicCase:
     """Equivalent static earthquake: coefficients (fractions of weight) for the periods.
 
     `mass_traffic_along`, `mass_traffic_across`: part of the traffic that counts as mass;
-    `combination`: factors (main, other horizontal, vertical).
+    `combination`: factors (main, other horizontal, vertical); `forces_only`: the coefficients are
+    connection forces of a rule and tell nothing of movements.
     """
 
     coefficient_along: float
@@ -138,3 +139,4 @@ class SeismicCase:
     mass_traffic_along: float
     mass_traffic_across: float
     combination: tuple[float, float, float]
+    forces_only: bool = False

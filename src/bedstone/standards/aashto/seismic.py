@@ -63,13 +63,18 @@ def coefficient(values: Values, site: Spectrum, period: float) -> Line:
     )
 
 
+def zone_1(values: Values, site: Spectrum) -> bool:
+    """True in seismic zone 1 (table 3.10.6-1)."""
+    return values.number("seismic.zone1.limit") >= site.SD1
+
+
 def connection(values: Values, site: Spectrum, elastic: Line, response: float) -> Line:
     """Design coefficient of a connection: fraction of the weight it holds (3.10.9).
 
     Zone 1: a fixed part of the vertical reaction (3.10.9.2); else C_sm / R with the response
     modification factor of the connection.
     """
-    if values.number("seismic.zone1.limit") >= site.SD1:
+    if zone_1(values, site):
         low = site.As < values.number("seismic.zone1.low_as")
         name = "seismic.zone1.low_force" if low else "seismic.zone1.force"
         return state(
@@ -143,4 +148,5 @@ def earthquake(
         mass_traffic_along=0.0,
         mass_traffic_across=0.0,
         combination=(main, other, 0.0),
+        forces_only=zone_1(values, site),
     )
