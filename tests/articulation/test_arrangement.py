@@ -131,8 +131,8 @@ def test_an_angle_counts_from_the_axis():
 
 
 def test_guides_toward_the_fixed_point_leave_a_curved_deck_free_to_grow():
-    """Uniform temperature moves every point along the line to the fixed one: nothing is locked in
-    by one guide a line that points there, and forces arise when guides follow the axis.
+    """Uniform temperature moves every point along the line to the fixed one: nothing is locked
+    in by one guide a line that points there, and forces arise when guides follow the axis.
 
     Common practice for curved bridges; no source needed beyond similarity of figures.
     """
@@ -143,7 +143,9 @@ def test_guides_toward_the_fixed_point_leave_a_curved_deck_free_to_grow():
         data["arrangement"] = {
             "direction": direction,
             "supports": {
-                "S1": ["fixed", *free], "S2": ["guided along", *free], "S3": ["guided along", *free],
+                "S1": ["fixed", *free],
+                "S2": ["guided along", *free],
+                "S3": ["guided along", *free],
             },
         }  # fmt: skip
         one = stood(data)

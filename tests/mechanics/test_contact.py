@@ -1,6 +1,6 @@
 """Bearings that can only push, against trying every set of open ones, and against other models."""
 
-from itertools import product
+from itertools import pairwise, product
 
 import numpy as np
 import pytest
@@ -108,7 +108,7 @@ def beam(seats):
     build = FrameBuilder()
     pieces = 4
     nodes = [build.node(L * i / pieces, 0, 0) for i in range(3 * pieces + 1)]
-    for i, j in zip(nodes[:-1], nodes[1:], strict=True):
+    for i, j in pairwise(nodes):
         build.member(i, j, E=E, G=80e9, A=0.05, Iy=I, Iz=I, J=0.01)
     frame = build.frame()
     condensed = condense(frame, SeatPoints(np.array(nodes)[::pieces], np.zeros((4, 3))))
@@ -135,7 +135,8 @@ def lifted_state():
 
 def test_ends_of_a_beam_lift_as_with_those_supports_removed():
     compression, raising, gap = lifted_state()
-    assert compression[0] < 0 and compression[3] < 0
+    assert compression[0] < 0
+    assert compression[3] < 0
     _, removed, load = beam([1, 2])
     effects = removed.effects(load)
     assert compression + raising @ gap == pytest.approx(-effects.force[:, 2, 0], abs=1e-3)
@@ -145,8 +146,9 @@ def test_ends_of_a_beam_lift_as_with_those_supports_removed():
 def test_ends_of_a_beam_lift_by_hand():
     """Overhangs L under g = 5, span L under 65 kN/m: slope at the support from beam formulas.
 
-    M = g L^2 / 2 over the supports; end slope of the span q L^3 / 24 EI - M L / 2 EI; the end rises
-    by slope L less g L^4 / 8 EI. Reactions: all load halved. Source: handbook formulas, from memory.
+    M = g L^2 / 2 over the supports; end slope of the span q L^3 / 24 EI - M L / 2 EI; the end
+    rises by slope L less g L^4 / 8 EI. Reactions: all load halved. Source: handbook formulas, from
+    memory.
     """
     compression, raising, gap = lifted_state()
     g, q = 5e3, 65e3
