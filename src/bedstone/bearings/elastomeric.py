@@ -7,7 +7,7 @@ fixed or guided, something else must hold (a guide, or dowels beside the pad).
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from bedstone.bearings import elastomeric_parts as made
@@ -22,12 +22,14 @@ from bedstone.bearings.base import (
 from bedstone.bearings.common import seating as seats
 from bedstone.bearings.common import series
 from bedstone.bearings.elastomeric_checks import (
+    At,
+    Rule,
     Task,
+    found,
     governing,
     lines,
-    loading,
-    restoring_moments,
-    shear_forces,
+    named,
+    rule_pairs,
 )
 from bedstone.bearings.elastomeric_choices import (
     OPTIONS,
@@ -47,11 +49,13 @@ from bedstone.standards.irc import elastomeric_1987 as irc_1987
 from bedstone.standards.record import Line
 
 _NAME: BearingKind = "laminated elastomeric"
-#: Bounds of the search, not of any rule: sides of free plans (m), elastomer over shorter side.
-_SIDES = (0.15, 1.0)
+#: Bounds of the search, not of any rule: sides of free plans (m), with twice the step beyond the
+#: second, and elastomer over shorter side.
+_SIDES = (0.15, 0.6, 1.0)
 _SLENDER = 0.4
 _OUTER_PLATE = 0.02  # m, outer plates of type C; common practice, no source
 _SHEET_EDGE = 0.01  # m, pad beyond the sliding sheet; common practice, no source
+_HAIR = 1e-5  # m, against rounding a plate down to less than its travel
 _DOWELS = 2  # one each side of the pad; common practice, no source
 
 _FIELDS: Mapping[str, str] = {
@@ -167,15 +171,15 @@ class LaminatedElastomeric:
         task.check()
         last: Line | None = None
         for kind in _types_to_try(task):
-            found, stopped = _search(task, kind)
+            best, stopped = _search(task, kind)
             last = stopped or last
-            if found is None:
+            if best is None:
                 continue
-            extra, plates = _anchorage(task, found)
+            extra, plates = _anchorage(task, best)
             if any((line.utilisation or 0.0) > 1.0 for line in extra):
                 last = max(extra, key=lambda line: line.utilisation or 0.0)
                 continue
-            return _design(task, found, extra, plates)
+            return _design(task, best, extra, plates)
         if last is None:
             return Refusal(_NAME, "no size fits the concrete below", "", "make the plinth larger")
         return Refusal(
@@ -227,46 +231,96 @@ def _types_to_try(task: Task) -> Sequence[Type]:
 def _search(task: Task, kind: Type) -> tuple[Elastomeric | None, Line | None]:
     """The lightest bearing that passes, and the last check that stopped the one nearest to it.
 
-    Plans come by rising area. For each the number of layers rises until all checks hold, the mass is
-    above the best one, or one more layer does not help the check that failed.
+    The search looks at the few cases that are extreme in something; the bearing found is then
+    checked for all, and a case that stops it joins the few.
     """
-    order = sorted(task.cases, key=lambda case: -case.N)
-    best: Elastomeric | None = None
-    lightest = math.inf
-    nearest: Line | None = None
-    for laminate in sorted(_laminates(task, kind), key=lambda one: one.length * one.width):
-        failed: Line | None = None
-        for count in range(laminate.fewest, laminate.most + 1):
-            bearing = _bearing(task, kind, laminate, count)
-            mass = made.mass(bearing)
-            if mass >= lightest:
-                break
-            stop = _first_failure(task, bearing, order)
-            if stop is None:
-                best, lightest = bearing, mass
-                break
-            if nearest is None or (stop.utilisation or 0.0) < (nearest.utilisation or 0.0):
-                nearest = stop
-            if (
-                failed is not None
-                and failed.title == stop.title
-                and (stop.utilisation or 0.0) >= (failed.utilisation or 0.0) * (1 - 1e-9)
-            ):
-                break
-            failed = stop
-    if best is not None and any(task.demand.held):
+    few, strength = _extremes(task.cases), _extremes(task.strength_cases)
+    laminates = sorted(_laminates(task, kind), key=lambda one: one.length * one.width)
+    while True:
+        pairs = rule_pairs(task, kind, few, strength)
+        best, nearest = _lightest(task, kind, laminates, pairs)
+        if best is None:
+            return None, nearest
+        stop = next((x for x in lines(task, best) if (x.utilisation or 0.0) > 1.0), None)
+        if stop is None:
+            break
+        for known, every in ((few, task.cases), (strength, task.strength_cases)):
+            known += [case for case in every if case.name == stop.case and case not in known]
+    if any(task.demand.held):
         best, stop = _with_dowels(task, best)
         nearest = stop or nearest
     return best, nearest
 
 
-def _first_failure(task: Task, bearing: Elastomeric, order: list[DemandCase]) -> Line | None:
-    """The first check that does not hold; its case moves to the front for the next bearing."""
-    for line in lines(task, bearing, order):
+def _extremes(cases: Sequence[DemandCase]) -> list[DemandCase]:
+    """The cases that are largest or smallest in one effect that the rules look at."""
+    looks: tuple[Callable[[DemandCase], float], ...] = (
+        lambda case: case.N,
+        lambda case: -case.N,
+        lambda case: math.hypot(case.vx, case.vy),
+        lambda case: math.hypot(case.Hx, case.Hy),
+        lambda case: abs(case.rx),
+        lambda case: abs(case.ry),
+    )
+    few: list[DemandCase] = []
+    for look in looks:
+        case = max(cases, key=look)
+        if case not in few:
+            few.append(case)
+    return few
+
+
+def _lightest(
+    task: Task,
+    kind: Type,
+    laminates: Sequence[Laminate],
+    pairs: list[tuple[Rule, DemandCase]],
+) -> tuple[Elastomeric | None, Line | None]:
+    """The lightest bearing that holds for some rules and cases, and what stopped the nearest.
+
+    Plans come by rising area. For each the number of layers rises until all checks hold, the mass
+    is above the best one, or more layers cannot help the check that failed. Utilisation falls with
+    the number of layers on a hollow curve (1/n) where it falls at all, so the straight line through
+    two values tells how many layers are needed at least.
+    """
+    best: Elastomeric | None = None
+    lightest = math.inf
+    nearest: Line | None = None
+    for laminate in laminates:
+        before: Line | None = None
+        count, step = laminate.fewest, 1
+        while count <= laminate.most:
+            bearing = _bearing(task, kind, laminate, count)
+            mass = made.mass(bearing)
+            if mass >= lightest:
+                break
+            stop = _first_failure(task, bearing, pairs)
+            if stop is None:
+                best, lightest = bearing, mass
+                break
+            used = stop.utilisation or 0.0
+            if nearest is None or used < (nearest.utilisation or 0.0):
+                nearest = stop
+            needed = 1
+            if before is not None and before.title == stop.title and before.case == stop.case:
+                gain = ((before.utilisation or 0.0) - used) / step
+                if gain <= 1e-12 or not math.isfinite(used):
+                    break
+                needed = max(1, math.ceil((used - 1.0) / gain - 1e-6))
+            before, step = stop, needed
+            count += needed
+    return best, nearest
+
+
+def _first_failure(
+    task: Task, bearing: Elastomeric, pairs: list[tuple[Rule, DemandCase]]
+) -> Line | None:
+    """The first check that does not hold; it moves to the front for the next bearing."""
+    for place, line in found(task, bearing, pairs):
         if (line.utilisation or 0.0) > 1.0:
-            place = next((i for i, case in enumerate(order) if case.name == line.case), 0)
-            order.insert(0, order.pop(place))
-            return line
+            pair = pairs.pop(place)
+            pairs.insert(0, pair)
+            return named(line, pair[1])
     return None
 
 
@@ -296,11 +350,11 @@ def _laminates(task: Task, kind: Type) -> Iterator[Laminate]:
 
 
 def _free_plans(chosen: Chosen, room: tuple[float, float]) -> Iterator[tuple[float, float]]:
-    step = chosen.step
-    sides = [
-        round(k * step, 6)
-        for k in range(math.ceil(_SIDES[0] / step), math.floor(_SIDES[1] / step) + 1)
-    ]
+    step, side = chosen.step, chosen.step * math.ceil(_SIDES[0] / chosen.step)
+    sides = []
+    while side <= _SIDES[2]:
+        sides.append(round(side, 6))
+        side += step if side < _SIDES[1] - 1e-9 else 2 * step
     for length in sides:
         for width in (length,) if chosen.shape == "round" else sides:
             # Sides within one to two, as plans are made (common practice, no source).
@@ -395,8 +449,8 @@ def _slide(task: Task, pad: Pad, kind: Type) -> Slide:
         length=length,
         width=width,
         sheet_thickness=sheet,
-        plate_length=series.length(length + 2 * travel[0]),
-        plate_width=series.length(width + 2 * travel[1]),
+        plate_length=series.length(length + 2 * travel[0] + _HAIR),
+        plate_width=series.length(width + 2 * travel[1] + _HAIR),
         plate_thickness=plate,
         backing=plate,
     )
@@ -426,32 +480,27 @@ def _anchorage(
     if bearing.type != "C":
         return [], []
     cases = []
-    for case in task.strength_cases:
-        load = loading(task, bearing, case)
-        Hx, Hy = shear_forces(task, bearing, case)
-        Mx, My = restoring_moments(task, bearing, load)
-        N = max(case.N, 1.0)
+    for case in _extremes(task.strength_cases):
+        at = At(task, bearing, case)
         cases.append(
             seats.SeatingCase(
                 case.limit_state,
                 case.name,
                 case.N,
-                Hx,
-                Hy,
-                load.vx / 2 + (Hx * bearing.height / 2 + Mx) / N,
-                load.vy / 2 + (Hy * bearing.height / 2 + My) / N,
+                *at.shear_forces,
+                *at.eccentricity,
                 bearing.pad.plate_length,
                 bearing.pad.plate_width,
             )
         )
-    found: list[Line] = []
+    checks: list[Line] = []
     plates: list[tuple[str, seats.Seating, seats.Connected]] = []
     above: seats.Connected = "steel" if task.basis.concrete_above is None else "concrete"
     for part, connected, up in (
         ("lower fixing plate", "concrete", False),
         ("upper fixing plate", above, True),
     ):
-        seating, checks, _ = seats.size_seating(
+        seating, own, _ = seats.size_seating(
             cases,
             task.basis,
             least_length=bearing.pad.length,
@@ -461,9 +510,9 @@ def _anchorage(
             above=up,
             use=task.demand.use,
         )
-        found += checks
+        checks += own
         plates.append((part, seating, "steel" if connected == "steel" else "concrete"))
-    return found, plates
+    return checks, plates
 
 
 # ------------------------------------------------------------------ the outcome
@@ -474,12 +523,12 @@ def _design(
     plates: list[tuple[str, seats.Seating, seats.Connected]],
 ) -> Design:
     pad = bearing.pad
-    checks = governing(list(lines(task, bearing))) + extra
+    checks = governing(lines(task, bearing)) + extra
     parts = made.parts(task, bearing)
     for part, seating, connected in plates:
         parts += seats.parts_of(seating, part=part, connected=connected)
-    loads = [loading(task, bearing, case) for case in task.cases]
-    forces = [shear_forces(task, bearing, case)[0] for case in task.strength_cases]
+    loads = [At(task, bearing, case).load for case in task.cases]
+    forces = [At(task, bearing, case).shear_forces[0] for case in task.strength_cases]
     notes = []
     if task.demand.function == "free":
         notes.append("not free: the pad sends its shear force below, put it back into the model")

@@ -3,26 +3,25 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Literal
 
 from bedstone.bearings.base import Basis, Demand, DemandCase
 from bedstone.bearings.common import materials
 from bedstone.bearings.common.rules import placed, rules
-from bedstone.bearings.elastomeric_choices import Chosen, Elastomeric
+from bedstone.bearings.elastomeric_choices import Chosen, Elastomeric, Type
 from bedstone.errors import Fault, InputError
 from bedstone.standards.aashto import elastomeric as aashto
-from bedstone.standards.aashto import thermal
 from bedstone.standards.bearing_pressure import Bed, Footprint
-from bedstone.standards.elastomeric_pad import Loading
+from bedstone.standards.elastomeric_pad import Loading, Pad
 from bedstone.standards.eurocode import elastomeric as en
 from bedstone.standards.eurocode import movements, sliding
-from bedstone.standards.irc import elastomeric as irc
+from bedstone.standards.fasteners import Fastener
 from bedstone.standards.irc import elastomeric_1987 as irc_1987
 from bedstone.standards.record import Line, Quantity
-
-#: EN and IRC of 2015 and later are one set of rules with two sets of numbers.
-_SHARED = {"eurocode": en, "irc": irc}
+from bedstone.standards.values import Values
 
 
 @dataclass(frozen=True)
@@ -34,136 +33,235 @@ class Task:
     chosen: Chosen
 
     @property
+    def at_service(self) -> bool:
+        """True where the rules of the pad take serviceability cases."""
+        return self.basis.family == "aashto" or self.chosen.working_stress
+
+    @cached_property
     def cases(self) -> tuple[DemandCase, ...]:
         """Cases of the limit states that the rules of the pad take."""
-        service = self.basis.family == "aashto" or self.chosen.working_stress
-        return self.demand.service if service else self.demand.strength
+        return self.demand.service if self.at_service else self.demand.strength
 
-    @property
+    @cached_property
     def strength_cases(self) -> tuple[DemandCase, ...]:
         """Cases for concrete, dowels and slip: strength, or service by working stresses."""
         return self.demand.service if self.chosen.working_stress else self.demand.strength
 
     def check(self) -> None:
         """Raise `InputError` where the demand holds no case of a limit state that is needed."""
-        for found, word in (
-            (self.cases, "serviceability" if self.cases is self.demand.service else "strength"),
-            (self.strength_cases, "strength"),
-        ):
-            if not found:
-                raise InputError(
-                    [
-                        Fault(
-                            "bearing",
-                            "demand.cases",
-                            f"no {word} case",
-                            f"at least one {word} case",
-                        )
-                    ]
-                )
-
-
-def loading(task: Task, bearing: Elastomeric, case: DemandCase) -> Loading:
-    """What a case does to the pad: its part of the movement, and the rotations.
-
-    Held directions do not move. With a slide the pad shears only by what does not slide: the
-    movement that comes back (type D) or what friction can bring (type E).
-    """
-    pad, G = bearing.pad, bearing.modulus[1]
-    ways = []
-    for held, v, lasting, H in (
-        (task.demand.held[0], case.vx, case.lasting_vx, case.Hx),
-        (task.demand.held[1], case.vy, case.lasting_vy, case.Hy),
-    ):
-        by_force = en.displacement(pad, abs(H), G)
-        if held:
-            way = 0.0
-        elif bearing.type == "D":
-            way = abs(v - lasting)
-        elif bearing.slide is not None:
-            grip = friction(task, bearing, case.N) * max(case.N, 0.0)
-            way = min(abs(v), en.displacement(pad, grip, G))
-        elif task.chosen.forces == "beside movements":
-            way = abs(v) + by_force
-        else:
-            way = abs(v) if v else by_force
-        ways.append(way)
-    tilt_x, tilt_y = abs(case.ry), abs(case.rx)
-    if task.basis.family == "eurocode":
-        values = task.basis.values
-        tilt_x, tilt_y = _raised(
-            tilt_x, tilt_y, movements.least_rotation(values, math.hypot(tilt_x, tilt_y)).value
-        )
-        if bearing.slide is None and not any(task.demand.held):
-            least = movements.least_translation(values, math.hypot(*ways), elastomeric=True)
-            ways = list(_raised(ways[0], ways[1], least.value))
-    elif task.basis.family == "irc" and not task.chosen.working_stress:
-        least = irc.least_rotation(task.basis.values, tilt_x, tilt_y)
-        tilt_x, tilt_y = _raised(tilt_x, tilt_y, least.value)
-    return Loading(case.N, ways[0], ways[1], tilt_x, tilt_y)
-
-
-def friction(task: Task, bearing: Elastomeric, N: float) -> float:
-    """Greatest friction of the sliding sheet under N; 0 without a slide."""
-    slide = bearing.slide
-    if slide is None:
-        return 0.0
-    pressure = max(N, 0.0) / (slide.length * slide.width)
-    return sliding.friction(task.basis.values, "PTFE", pressure).value
-
-
-def shear_forces(task: Task, bearing: Elastomeric, case: DemandCase) -> tuple[float, float]:
-    """Horizontal force (N) that the pad sends below along x' and y' in a case, stiff elastomer.
-
-    At least the force of the case itself in directions that are not held.
-    """
-    load = loading(task, bearing, case)
-    stiff = en.shear_stiffness(bearing.pad, bearing.modulus[2])
-    found = []
-    for held, way, H in (
-        (task.demand.held[0], load.vx, case.Hx),
-        (task.demand.held[1], load.vy, case.Hy),
-    ):
-        by_shear = stiff * way
-        if held:
-            found.append(0.0)
-        elif bearing.slide is not None:
-            found.append(min(by_shear, friction(task, bearing, case.N) * max(case.N, 0.0)))
-        else:
-            found.append(
-                by_shear if task.chosen.forces == "with movements" else max(by_shear, abs(H))
+        faults = [
+            Fault("bearing", "demand.cases", f"no {word} case", f"at least one {word} case")
+            for cases, word in (
+                (self.cases, "serviceability" if self.at_service else "strength"),
+                (
+                    self.strength_cases,
+                    "serviceability" if self.chosen.working_stress else "strength",
+                ),
             )
-    return found[0], found[1]
+            if not cases
+        ]
+        if faults:
+            raise InputError(list(dict.fromkeys(faults)))
 
 
-def lines(
-    task: Task, bearing: Elastomeric, cases: Sequence[DemandCase] | None = None
-) -> Iterator[Line]:
-    """Every check for every case, one line after the other, the telling ones first.
+def turning_stiffness(task: Task, pad: Pad, G: float, across: Literal["x", "y"]) -> float:
+    """Moment of a unit rotation across length ("x") or width ("y"), N m/rad, by the family."""
+    if task.basis.family == "aashto":
+        return aashto.turning_stiffness(task.basis.values, pad, G, across)
+    return en.turning_stiffness(task.basis.values, pad, G, across)
 
-    The caller may stop at the first that does not hold. `cases`: other order of `task.cases`.
+
+@dataclass(frozen=True)
+class At:
+    """One bearing in one case: what every rule looks at."""
+
+    task: Task
+    bearing: Elastomeric
+    case: DemandCase
+
+    @property
+    def values(self) -> Values:
+        """Numbers of the family."""
+        return self.task.basis.values
+
+    @property
+    def pad(self) -> Pad:
+        """The pad."""
+        return self.bearing.pad
+
+    @property
+    def chosen(self) -> Chosen:
+        """The engineer's choices."""
+        return self.task.chosen
+
+    @property
+    def permanent(self) -> float:
+        """Compression under permanent actions, N."""
+        return self.task.demand.permanent
+
+    @property
+    def live(self) -> float:
+        """Compression beyond the permanent one, N."""
+        return max(self.case.N - self.permanent, 0.0)
+
+    @property
+    def prevented(self) -> bool:
+        """True where the pad cannot shear."""
+        return all(self.task.demand.held)
+
+    @cached_property
+    def load(self) -> Loading:
+        """What the case does to the pad: its part of the movement, and the rotations.
+
+        Held directions do not move. With a slide the pad shears only by what does not slide: the
+        movement that comes back (type D) or what friction can bring (type E).
+        """
+        demand, case, family = self.task.demand, self.case, self.task.basis.family
+        vx = self._way(demand.held[0], case.vx, case.lasting_vx, case.Hx)
+        vy = self._way(demand.held[1], case.vy, case.lasting_vy, case.Hy)
+        tilt_x, tilt_y = abs(case.ry), abs(case.rx)
+        # Least rotation and movement: EN 1337-1, 5.5 (`movements.least_rotation`), IRC 5.2.3.
+        if family == "eurocode":
+            tilt_x, tilt_y = _raised(tilt_x, tilt_y, self.values.number("movements.least.rotation"))
+            if self.bearing.slide is None and not any(demand.held):
+                least = self.values.number("movements.least.translation_elastomeric")
+                vx, vy = _raised(vx, vy, least)
+        elif family == "irc" and not self.chosen.working_stress:
+            least = self.values.number("elastomeric.least.rotation")
+            tilt_x, tilt_y = _raised(tilt_x, tilt_y, least)
+        return Loading(case.N, vx, vy, tilt_x, tilt_y)
+
+    @cached_property
+    def turned(self) -> Loading:
+        """The load with the rotation allowance of AASHTO 14.4.2.1 across both sides."""
+        return _with_allowance(self.values, self.load)
+
+    @cached_property
+    def friction(self) -> float:
+        """Greatest friction of the sliding sheet; 0 without a slide."""
+        slide = self.bearing.slide
+        if slide is None:
+            return 0.0
+        pressure = max(self.case.N, 0.0) / (slide.length * slide.width)
+        return sliding.friction(self.values, "PTFE", pressure).value
+
+    @cached_property
+    def shear_forces(self) -> tuple[float, float]:
+        """Horizontal force (N) sent below along x' and y' by the pad, stiff elastomer.
+
+        0 in held directions, where the dowels carry the force of the case.
+        """
+        held, case = self.task.demand.held, self.case
+        return (
+            self._force(held[0], self.load.vx, case.Hx),
+            self._force(held[1], self.load.vy, case.Hy),
+        )
+
+    @cached_property
+    def moments(self) -> tuple[float, float]:
+        """Moments (N m) of the rotations across length and width, stiff elastomer."""
+        return (
+            turning_stiffness(self.task, self.pad, self.bearing.modulus[2], "x") * self.load.tilt_x,
+            turning_stiffness(self.task, self.pad, self.bearing.modulus[2], "y") * self.load.tilt_y,
+        )
+
+    @cached_property
+    def eccentricity(self) -> tuple[float, float]:
+        """Where the force leaves the pad: v/2 + H h/(2 N) + M/N off its middle (statics), m."""
+        (Hx, Hy), (Mx, My), N = self.shear_forces, self.moments, max(self.case.N, 1.0)
+        lever = self.bearing.pad.height / 2 + self.bearing.outer_plate
+        return (
+            self.load.vx / 2 + (Hx * lever + Mx) / N,
+            self.load.vy / 2 + (Hy * lever + My) / N,
+        )
+
+    def _way(self, held: bool, v: float, lasting: float, H: float) -> float:
+        if held:
+            return 0.0
+        if self.bearing.type == "D":
+            return abs(v - lasting)
+        G = self.bearing.modulus[1]
+        if self.bearing.slide is not None:
+            grip = self.friction * max(self.case.N, 0.0)
+            return min(abs(v), en.displacement(self.pad, grip, G))
+        if self.chosen.forces == "beside movements":
+            return abs(v) + en.displacement(self.pad, abs(H), G)
+        return abs(v) if v else en.displacement(self.pad, abs(H), G)
+
+    def _force(self, held: bool, way: float, H: float) -> float:
+        if held:
+            return 0.0
+        by_shear = en.shear_stiffness(self.pad, self.bearing.modulus[2]) * way
+        if self.bearing.slide is not None:
+            return min(by_shear, self.friction * max(self.case.N, 0.0))
+        return max(by_shear, abs(H)) if self.chosen.forces == "beside movements" else by_shear
+
+
+#: A rule gives a line, several, or none where it has nothing to say.
+Rule = Callable[[At], Line | Iterable[Line]]
+
+
+def lines(task: Task, bearing: Elastomeric) -> Iterator[Line]:
+    """Every check for every case, one line after the other; the caller may stop at any."""
+    pairs = rule_pairs(task, bearing.type)
+    for place, line in found(task, bearing, pairs):
+        yield named(line, pairs[place][1])
+
+
+def found(
+    task: Task, bearing: Elastomeric, pairs: Sequence[tuple[Rule, DemandCase]]
+) -> Iterator[tuple[int, Line]]:
+    """The lines of rules with cases, each with the place of its pair, without part and case."""
+    places: dict[int, At] = {}
+    for place, (rule, case) in enumerate(pairs):
+        at = places.get(id(case))
+        if at is None:
+            at = places[id(case)] = At(task, bearing, case)
+        result = rule(at)
+        if isinstance(result, Line):
+            yield place, result
+        else:
+            for line in result:
+                yield place, line
+
+
+def named(line: Line, case: DemandCase) -> Line:
+    """The line with part and case, the pad's where the rule named none."""
+    if line.case and line.part:
+        return line
+    return replace(line, part=line.part or "pad", case=line.case or case.name)
+
+
+def rule_pairs(
+    task: Task,
+    kind: Type,
+    cases: Sequence[DemandCase] | None = None,
+    strength: Sequence[DemandCase] | None = None,
+) -> list[tuple[Rule, DemandCase]]:
+    """Each rule with each case it takes, the telling ones first.
+
+    `cases`, `strength`: fewer cases than the task holds, of the pad's and of the strength rules.
     """
-    pad_rules = _pad_rules(task)
-    for case in task.cases if cases is None else cases:
-        if case.N <= 0.0:
-            yield _tension(task, case)
-            continue
-        load = loading(task, bearing, case)
-        for line in pad_rules(task, bearing, case, load):
-            yield replace(line, part="pad", case=case.name)
-    yield from _whole(task, bearing)
-    for case in task.strength_cases:
+    cases = task.cases if cases is None else cases
+    strength = task.strength_cases if strength is None else strength
+    pressed = [case for case in strength if case.N > 0.0]
+    # What looks at the pad alone is the same in all cases.
+    pairs: list[tuple[Rule, DemandCase]] = [(rule, cases[0]) for rule in _pad_alone(task)]
+    rules_of_pad = _pad_rules(task, kind)
+    for case in cases:
         if case.N > 0.0:
-            yield from _concrete(task, bearing, case)
-        yield from _dowels(task, bearing, case)
-        if bearing.slide is not None and case.N > 0.0:
-            yield from _slide(task, bearing, case)
+            pairs += [(rule, case) for rule in rules_of_pad]
+        else:
+            pairs.append((_tension, case))
+    for rule in _strength_rules(task, kind):
+        pairs += [(rule, case) for case in (strength if rule is _dowels else pressed)]
+    return pairs
 
 
-def governing(found: Sequence[Line]) -> list[Line]:
+def governing(checks: Iterable[Line]) -> list[Line]:
     """For each rule and part the line of the case that governs, in the order of the rules."""
     worst: dict[tuple[str, str], Line] = {}
-    for line in found:
+    for line in checks:
         key = (line.title, line.part)
         old = worst.get(key)
         if old is None or (line.utilisation or 0.0) > (old.utilisation or 0.0):
@@ -171,229 +269,279 @@ def governing(found: Sequence[Line]) -> list[Line]:
     return list(worst.values())
 
 
-# ------------------------------------------------------------------ rules of the pad, each family
-PadRules = Callable[[Task, Elastomeric, DemandCase, Loading], Iterator[Line]]
+# ------------------------------------------------------------------ EN 1337-3, IRC from 2015 on
+_LIMIT_STATE: tuple[Rule, ...] = (
+    lambda at: en.shear_strain(at.values, at.pad, at.load),
+    lambda at: en.total_strain(
+        at.values, at.pad, at.load, at.bearing.modulus[0], at.chosen.compression
+    ),
+    lambda at: en.buckling(
+        at.values, at.pad, at.load, at.bearing.modulus[0], at.chosen.buckling_side
+    ),
+    lambda at: en.plate_thickness(at.values, at.pad, at.load, at.bearing.fy),
+    lambda at: en.rotation_limit(
+        at.values, at.pad, at.load, at.bearing.modulus[0], at.chosen.deflection_area
+    ),
+)
 
 
-def _pad_rules(task: Task) -> PadRules:
-    if task.basis.family == "aashto":
-        return _aashto_a if task.chosen.method == "A" else _aashto_b
-    return _working if task.chosen.working_stress else _limit_state
+def _permanent_pressure(at: At) -> Line:
+    load = Loading(at.permanent, at.load.vx, at.load.vy)
+    return en.permanent_pressure(at.values, at.pad, load)
 
 
-def _limit_state(
-    task: Task, bearing: Elastomeric, case: DemandCase, load: Loading
-) -> Iterator[Line]:
-    """EN 1337-3, and IRC:83 Part II from 2015 on."""
-    values, chosen, pad = task.basis.values, task.chosen, bearing.pad
-    rule = _SHARED[task.basis.family]
-    G = bearing.modulus[0]
-    yield rule.shear_strain(values, pad, load)
-    yield rule.total_strain(values, pad, load, G, chosen.compression)
-    yield rule.buckling(values, pad, load, G, chosen.buckling_side)
-    yield rule.plate_thickness(values, pad, load, bearing.fy)
-    yield rule.rotation_limit(values, pad, load, G, chosen.deflection_area)
-    if bearing.type != "C":
-        permanent = Loading(task.demand.permanent, load.vx, load.vy)
-        yield rule.permanent_pressure(values, pad, permanent)
-        if task.demand.use != "rail":
-            H = math.hypot(*shear_forces(task, bearing, case))
-            yield rule.slip(values, pad, load, H, chosen.bedding)
+def _slip(at: At) -> Line:
+    H = math.hypot(*at.shear_forces)
+    return en.slip(at.values, at.pad, at.load, H, at.chosen.bedding)
 
 
-def _working(task: Task, bearing: Elastomeric, _: DemandCase, load: Loading) -> Iterator[Line]:
-    """IRC:83 Part II, 1987."""
-    values, pad = task.basis.values, bearing.pad
-    yield irc_1987.shear_strain(values, pad, load)
-    yield from irc_1987.pressure(values, pad, load)
-    yield irc_1987.rotation(values, pad, load)
-    yield irc_1987.shear_stress(values, pad, load)
-    if bearing.type != "C":
-        yield irc_1987.friction(values, pad, load)
+# ------------------------------------------------------------------ IRC 1987
+_WORKING: tuple[Rule, ...] = (
+    lambda at: irc_1987.shear_strain(at.values, at.pad, at.load),
+    lambda at: irc_1987.pressure(at.values, at.pad, at.load),
+    lambda at: irc_1987.rotation(at.values, at.pad, at.load),
+    lambda at: irc_1987.shear_stress(at.values, at.pad, at.load),
+)
 
 
-def _aashto_a(task: Task, bearing: Elastomeric, case: DemandCase, load: Loading) -> Iterator[Line]:
-    """AASHTO LRFD 14.7.6, either edition, or with the changes of TxDOT."""
-    values, chosen, pad = task.basis.values, task.chosen, bearing.pad
-    G, live = bearing.modulus[1], max(case.N - task.demand.permanent, 0.0)
-    load = _with_allowance(task, load)
-    yield aashto.shear(values, pad, load)
-    if chosen.owner == "TxDOT":
-        yield from aashto.txdot_stress(
-            values, pad, case.N, task.demand.permanent, G, excess=chosen.excess
-        )
-        yield aashto.txdot_rotation(values, pad, load, G)
-        yield aashto.txdot_slip(values, pad, load, task.demand.permanent, chosen.grade)
-    else:
-        edition: aashto.Edition = "1998" if chosen.edition == "1998" else "2009"
-        prevented = all(task.demand.held)
-        yield aashto.stress_a(values, pad, load, G, edition, prevented=prevented)
-        if edition == "1998":
-            yield aashto.rotation_a_1998(values, pad, load, bearing.modulus[2])
-        yield aashto.layer_compression(values, pad, load, G, edition)
-    yield aashto.plates(values, pad, case.N, live, bearing.fy, holes=False)
-    yield aashto.live_deflection(values, pad, live, G)
+# ------------------------------------------------------------------ AASHTO
+def _edition(at: At) -> aashto.Edition:
+    return "1998" if at.chosen.edition == "1998" else "2009"
 
 
-def _aashto_b(task: Task, bearing: Elastomeric, case: DemandCase, load: Loading) -> Iterator[Line]:
-    """AASHTO LRFD 14.7.5, either edition."""
-    values, chosen, pad, demand = task.basis.values, task.chosen, bearing.pad, task.demand
-    G, live = bearing.modulus[1], max(case.N - demand.permanent, 0.0)
-    prevented = all(demand.held)
-    yield aashto.shear(values, pad, load)
-    if chosen.edition == "1998":
-        yield from aashto.stress_b_1998(values, pad, case.N, live, G, prevented=prevented)
-        turned = _with_allowance(task, load)
-        # Stiff elastomer lifts off first, soft elastomer is crushed first.
-        yield aashto.rotation_b_1998(values, pad, turned, bearing.modulus[2], prevented=prevented)[
-            0
-        ]
-        yield aashto.rotation_b_1998(values, pad, turned, G, prevented=prevented)[1]
-    else:
-        static = _with_allowance(
-            task,
-            Loading(
-                min(demand.permanent, case.N),
-                load.vx * (1 - chosen.cyclic_movement),
-                load.vy * (1 - chosen.cyclic_movement),
-                min(abs(case.lasting_ry), load.tilt_x),
-                min(abs(case.lasting_rx), load.tilt_y),
-            ),
-        )
-        cyclic = Loading(
-            live,
-            load.vx * chosen.cyclic_movement,
-            load.vy * chosen.cyclic_movement,
-            abs(case.ry - case.lasting_ry),
-            abs(case.rx - case.lasting_rx),
-        )
-        yield aashto.combined_strain(values, pad, static, cyclic, G)
-        yield aashto.static_axial_strain(values, pad, static.N, G)
-        if bearing.type == "C":
-            turned = _with_allowance(task, load)
-            yield aashto.hydrostatic(values, pad, turned, G)
-    yield aashto.stability(values, pad, load, G, fixed=demand.held[0])
-    yield aashto.plates(values, pad, case.N, live, bearing.fy, holes=False)
-    yield aashto.live_deflection(values, pad, live, G)
+def _aashto_shear(at: At) -> Line:
+    return aashto.shear(at.values, at.pad, at.load)
 
 
-def _whole(task: Task, bearing: Elastomeric) -> Iterator[Line]:
-    """Rules that look at the pad alone or at all cases together."""
-    values, chosen, pad = task.basis.values, task.chosen, bearing.pad
-    found: list[Line] = []
+def _aashto_plates(at: At) -> Line:
+    return aashto.plates(at.values, at.pad, at.case.N, at.live, at.bearing.fy, holes=False)
+
+
+def _live_deflection(at: At) -> Line:
+    return aashto.live_deflection(at.values, at.pad, at.live, at.bearing.modulus[1])
+
+
+_METHOD_A: tuple[Rule, ...] = (
+    _aashto_shear,
+    lambda at: aashto.stress_a(
+        at.values, at.pad, at.load, at.bearing.modulus[1], _edition(at), prevented=at.prevented
+    ),
+    lambda at: aashto.layer_compression(
+        at.values, at.pad, at.load, at.bearing.modulus[1], _edition(at)
+    ),
+    _aashto_plates,
+    _live_deflection,
+)
+_TXDOT: tuple[Rule, ...] = (
+    _aashto_shear,
+    lambda at: aashto.txdot_stress(
+        at.values, at.pad, at.case.N, at.permanent, at.bearing.modulus[1], excess=at.chosen.excess
+    ),
+    lambda at: aashto.txdot_rotation(at.values, at.pad, at.turned, at.bearing.modulus[2]),
+    lambda at: aashto.txdot_slip(at.values, at.pad, at.load, at.permanent, at.chosen.grade),
+    _aashto_plates,
+    _live_deflection,
+)
+
+
+def _rotation_a_1998(at: At) -> Line:
+    return aashto.rotation_a_1998(at.values, at.pad, at.turned, at.bearing.modulus[2])
+
+
+def _strains(at: At) -> tuple[Line, Line]:
+    """Method B: what stays and what repeats; movements count as static but for the share chosen."""
+    case, load, share = at.case, at.load, at.chosen.cyclic_movement
+    static = _with_allowance(
+        at.values,
+        Loading(
+            min(at.permanent, case.N),
+            load.vx * (1 - share),
+            load.vy * (1 - share),
+            abs(case.lasting_ry),
+            abs(case.lasting_rx),
+        ),
+    )
+    cyclic = Loading(
+        at.live,
+        load.vx * share,
+        load.vy * share,
+        abs(case.ry - case.lasting_ry),
+        abs(case.rx - case.lasting_rx),
+    )
+    G = at.bearing.modulus[1]
+    return (
+        aashto.combined_strain(at.values, at.pad, static, cyclic, G),
+        aashto.static_axial_strain(at.values, at.pad, static.N, G),
+    )
+
+
+def _hydrostatic(at: At) -> Line:
+    return aashto.hydrostatic(at.values, at.pad, at.turned, at.bearing.modulus[1])
+
+
+def _rotation_b_1998(at: At) -> tuple[Line, Line]:
+    """Stiff elastomer lifts off first, soft elastomer is crushed first."""
+    soft, stiff = at.bearing.modulus[1:]
+    return (
+        aashto.rotation_b_1998(at.values, at.pad, at.turned, stiff, prevented=at.prevented)[0],
+        aashto.rotation_b_1998(at.values, at.pad, at.turned, soft, prevented=at.prevented)[1],
+    )
+
+
+def _stress_b_1998(at: At) -> tuple[Line, Line]:
+    G = at.bearing.modulus[1]
+    return aashto.stress_b_1998(at.values, at.pad, at.case.N, at.live, G, prevented=at.prevented)
+
+
+def _stability_b(at: At) -> Line:
+    fixed = at.task.demand.held[0]
+    return aashto.stability(at.values, at.pad, at.load, at.bearing.modulus[1], fixed=fixed)
+
+
+def _aashto_slip(at: At) -> Line:
+    return aashto.slip(at.values, math.hypot(*at.shear_forces), at.permanent)
+
+
+# ------------------------------------------------------------------ which rules
+def _pad_rules(task: Task, kind: Type) -> tuple[Rule, ...]:
+    """Rules of the pad for every case that presses."""
+    chosen = task.chosen
     if task.basis.family == "aashto":
         if chosen.method == "A":
-            if chosen.edition == "2009" and chosen.owner == "none":
-                found.append(aashto.applicability(values, pad))
-            found.append(aashto.height(values, pad, elastomer_only=chosen.owner == "TxDOT"))
-        else:
-            found += aashto.modulus_range(values, bearing.modulus[1], bearing.modulus[2])
-        if bearing.type != "C" and chosen.owner == "none":
-            for case in task.strength_cases:
-                H = math.hypot(*shear_forces(task, bearing, case))
-                line = aashto.slip(values, H, task.demand.permanent)
-                found.append(replace(line, case=case.name))
-    elif chosen.working_stress:
-        found.append(irc_1987.side_ratio(values, pad))
-        found += irc_1987.thickness_range(values, pad)
-        found += irc_1987.layers(values, pad)
-        found += irc_1987.shape_factor(values, pad)
-    else:
-        found.append(_SHARED[task.basis.family].side_cover(values, pad))
-        if task.basis.family == "eurocode":
-            found.append(en.scope(values, pad))
-    for line in found:
-        yield replace(line, part="pad")
+            if chosen.owner == "TxDOT":
+                return _TXDOT
+            return (*_METHOD_A, _rotation_a_1998) if chosen.edition == "1998" else _METHOD_A
+        stable = (_stability_b, _aashto_plates, _live_deflection)
+        if chosen.edition == "1998":
+            return (_aashto_shear, _stress_b_1998, _rotation_b_1998, *stable)
+        bonded: tuple[Rule, ...] = (_hydrostatic,) if kind == "C" else ()
+        return (_aashto_shear, _strains, *bonded, *stable)
+    if chosen.working_stress:
+        if kind == "C":
+            return _WORKING
+        return (*_WORKING, lambda at: irc_1987.friction(at.values, at.pad, at.load))
+    if kind == "C":
+        return _LIMIT_STATE
+    return (*_LIMIT_STATE, _permanent_pressure, _slip)
+
+
+def _pad_alone(task: Task) -> tuple[Rule, ...]:
+    """Rules that look at nothing but the pad."""
+    chosen, family = task.chosen, task.basis.family
+    if family == "aashto":
+        if chosen.method == "B":
+            return (
+                lambda at: aashto.modulus_range(
+                    at.values, at.bearing.modulus[1], at.bearing.modulus[2]
+                ),
+            )
+        only = chosen.owner == "TxDOT"
+        tall: Rule = lambda at: aashto.height(at.values, at.pad, elastomer_only=only)  # noqa: E731
+        if chosen.edition == "1998" or only:
+            return (tall,)
+        return (tall, lambda at: aashto.applicability(at.values, at.pad))
+    if chosen.working_stress:
+        return (
+            lambda at: irc_1987.side_ratio(at.values, at.pad),
+            lambda at: irc_1987.thickness_range(at.values, at.pad),
+            lambda at: irc_1987.shape_factor(at.values, at.pad),
+            lambda at: irc_1987.layers(at.values, at.pad),
+        )
+    if family == "irc":
+        return (lambda at: en.side_cover(at.values, at.pad),)
+    return (
+        lambda at: en.scope(at.values, at.pad),
+        lambda at: en.side_cover(at.values, at.pad),
+    )
+
+
+def _strength_rules(task: Task, kind: Type) -> tuple[Rule, ...]:
+    """Rules of what lies beside the pad: seat, dowels, slide."""
+    chosen: tuple[Rule, ...] = ()
+    if kind != "C":  # the outer plates of type C are checked with their fastening
+        chosen += (_concrete,)
+        if task.basis.family == "aashto" and task.chosen.owner == "none":
+            chosen += (_aashto_slip,)
+    if kind in ("D", "E"):
+        chosen += (_slide,)
+    if any(task.demand.held):
+        chosen += (_dowels,)
+    return chosen
 
 
 # ------------------------------------------------------------------ concrete, dowels, slide
-def _concrete(task: Task, bearing: Elastomeric, case: DemandCase) -> Iterator[Line]:
-    """Concrete below (and above) the plates of a pad that lies on it without a plate of its own.
-
-    The force leaves the pad at v/2 + H h/(2 N) + M/N from its middle (statics of the sheared pad).
-    """
-    if bearing.type == "C":
-        return  # the outer plates are checked with their anchorage
-    load = loading(task, bearing, case)
-    Hx, Hy = shear_forces(task, bearing, case)
-    Mx, My = restoring_moments(task, bearing, load)
-    pad = bearing.pad
-    ex = load.vx / 2 + (Hx * pad.height / 2 + Mx) / case.N
-    ey = load.vy / 2 + (Hy * pad.height / 2 + My) / case.N
+def _concrete(at: At) -> Iterator[Line]:
+    """Concrete below (and above) the plates of a pad that lies on it without a plate of its own."""
+    pad, basis, case = at.pad, at.task.basis, at.case
     # A round pad counts as the square of the same area.
     share = math.sqrt(math.pi) / 2 if pad.round else 1.0
+    above = basis.concrete_above if at.bearing.slide is None else None
     for fck, part, plinth in (
-        (task.basis.concrete_below, "concrete below", task.basis.plinth),
-        (task.basis.concrete_above if bearing.slide is None else None, "concrete above", None),
+        (basis.concrete_below, "concrete below", basis.plinth),
+        (above, "concrete above", None),
     ):
         if fck is None:
             continue
-        rule = rules(task.basis.family, case.limit_state).bearing
-        foot = Footprint(share * pad.plate_length, share * pad.plate_width, ex, ey, plinth)
-        yield placed(rule(task.basis.values, case.N, foot, Bed(fck)), part, case.name)
+        rule = rules(basis.family, case.limit_state).bearing
+        foot = Footprint(
+            share * pad.plate_length, share * pad.plate_width, *at.eccentricity, plinth
+        )
+        yield placed(rule(at.values, case.N, foot, Bed(fck)), part, case.name)
 
 
-def restoring_moments(task: Task, bearing: Elastomeric, load: Loading) -> tuple[float, float]:
-    """Moments (N m) of the rotations across length and width, stiff elastomer."""
-    values, pad, G = task.basis.values, bearing.pad, bearing.modulus[2]
-    rule = aashto.moment if task.basis.family == "aashto" else en.moment
-    return (
-        rule(values, pad, load.tilt_x, G, "x").value,
-        rule(values, pad, load.tilt_y, G, "y").value,
-    )
-
-
-def _dowels(task: Task, bearing: Elastomeric, case: DemandCase) -> Iterator[Line]:
+def _dowels(at: At) -> Iterator[Line]:
     """Dowels beside the pad, fixed below, held above at the height of the bearing."""
+    bearing, case, basis = at.bearing, at.case, at.task.basis
     if not bearing.dowels:
         return
-    held = task.demand.held
+    held = at.task.demand.held
     H = math.hypot(case.Hx if held[0] else 0.0, case.Hy if held[1] else 0.0) / bearing.dowels
-    steel = materials.steel_for("pin", bearing.dowel, task.basis)
-    rule = rules(task.basis.family, case.limit_state)
-    yield placed(
-        rule.dowel(task.basis.values, H, bearing.dowel, steel.fy, steel.fu),
-        "dowels",
-        case.name,
-        steel.basis,
-    )
+    steel = materials.steel_for("pin", bearing.dowel, basis)
+    rule = rules(basis.family, case.limit_state)
+    area = math.pi / 4 * bearing.dowel**2
+    sheared = rule.dowel(at.values, H, Fastener(bearing.dowel, area, steel.fy, steel.fu))
+    yield placed(sheared, "dowels", case.name, steel.basis)
     # A round bar bends as a strip as thick as it and as strong in elastic bending (statics).
     strip = H * bearing.height * 32 / (6 * math.pi) / bearing.dowel
-    line = rule.bending(task.basis.values, strip, bearing.dowel, steel.fy)
-    note = "round bar as a strip of the same thickness and elastic section modulus"
-    yield placed(
-        replace(line, title="Dowel in bending", note=note), "dowels", case.name, steel.basis
+    bent = replace(
+        rule.bending(at.values, strip, bearing.dowel, steel.fy),
+        title="Dowel in bending",
+        note="round bar as a strip of the same thickness and elastic section modulus",
     )
+    yield placed(bent, "dowels", case.name, steel.basis)
 
 
-def _slide(task: Task, bearing: Elastomeric, case: DemandCase) -> Iterator[Line]:
+def _slide(at: At) -> Iterator[Line]:
     """The sliding sheet on top of the pad (EN 1337-2) and its travel (EN 1337-1, 5.4)."""
-    slide, values = bearing.slide, task.basis.values
-    assert slide is not None
-    load = loading(task, bearing, case)
-    Hx, Hy = shear_forces(task, bearing, case)
-    Mx, My = restoring_moments(task, bearing, load)
-    ex = load.vx / 2 + (Hx * bearing.pad.height / 2 + Mx) / case.N
-    ey = load.vy / 2 + (Hy * bearing.pad.height / 2 + My) / case.N
-    area = sliding.reduced_area_rectangle(values, slide.length, slide.width, ex, ey).value
-    yield placed(
-        sliding.contact_strength(values, "PTFE", case.N, area, task.chosen.sheet_temperature),
-        "sliding sheet",
-        case.name,
-    )
+    slide, values, case = at.bearing.slide, at.values, at.case
+    if slide is None:
+        return
+    area = sliding.reduced_area_rectangle(values, slide.length, slide.width, *at.eccentricity)
+    temperature = at.chosen.sheet_temperature
+    contact = sliding.contact_strength(values, "PTFE", case.N, area.value, temperature)
+    yield placed(contact, "sliding sheet", case.name)
     around = math.hypot(slide.length, slide.width)
-    if bearing.type == "E":
+    if at.bearing.type == "E":
         height = sliding.protrusion(values, around).value
-        yield placed(
-            sliding.sheet_thickness(values, slide.sheet_thickness, height), "sliding sheet"
-        )
-        yield placed(sliding.sheet_size(values, around), "sliding sheet")
-    yield placed(sliding.backing_thickness(values, slide.backing, around), "backing plate")
-    for v, plate, sheet, way, word in (
-        (case.vx, slide.plate_length, slide.length, "main", "along"),
-        (case.vy, slide.plate_width, slide.width, "transverse", "across"),
+        thick = sliding.sheet_thickness(values, slide.sheet_thickness, height)
+        yield placed(thick, "sliding sheet", case.name)
+        yield placed(sliding.sheet_size(values, around), "sliding sheet", case.name)
+    backing = sliding.backing_thickness(values, slide.backing, around)
+    yield placed(backing, "backing plate", case.name)
+    for line, word, plate, sheet in (
+        (
+            movements.increased_translation(values, case.vx, "main"),
+            "along",
+            slide.plate_length,
+            slide.length,
+        ),
+        (
+            movements.increased_translation(values, case.vy, "transverse"),
+            "across",
+            slide.plate_width,
+            slide.width,
+        ),
     ):
-        line = movements.increased_translation(values, v, "main" if way == "main" else "transverse")
         room = (plate - sheet) / 2
         yield replace(
             line,
@@ -406,28 +554,27 @@ def _slide(task: Task, bearing: Elastomeric, case: DemandCase) -> Iterator[Line]
 
 
 # ------------------------------------------------------------------ small things
-def _tension(task: Task, case: DemandCase) -> Line:
+def _tension(at: At) -> Line:
     """A pad cannot pull: a case without compression does not hold."""
-    family = task.basis.family
-    clause = {
+    standard, edition, clause = {
         "eurocode": ("EN 1337-3", "2005", "1"),
         "aashto": ("AASHTO LRFD", "9th ed.", "14.6.1"),
-        "irc": ("IRC:83 Part II", task.chosen.edition, "scope"),
-    }[family]
+        "irc": ("IRC:83 Part II", at.chosen.edition, "scope"),
+    }[at.task.basis.family]
     return Line(
         title="Compression in every case",
-        standard=clause[0],
-        edition=clause[1],
-        clause=clause[2],
+        standard=standard,
+        edition=edition,
+        clause=clause,
         formula="N > 0",
         inputs=(),
-        result=Quantity("N", case.N, "N"),
+        result=Quantity("N", at.case.N, "N"),
         basis="memory",
-        limit=Quantity("at least", 0.0, "N"),
+        limit=Quantity("more than", 0.0, "N"),
         utilisation=2.0,
         note="a pad does not pull",
         part="pad",
-        case=case.name,
+        case=at.case.name,
     )
 
 
@@ -439,7 +586,7 @@ def _raised(x: float, y: float, least: float) -> tuple[float, float]:
     return (x * least / size, y * least / size) if size > 0.0 else (least, 0.0)
 
 
-def _with_allowance(task: Task, load: Loading) -> Loading:
-    """The rotations with the allowance of AASHTO 14.4.2.1, across both sides."""
-    extra = thermal.rotation_allowance(task.basis.values, "elastomeric").value
+def _with_allowance(values: Values, load: Loading) -> Loading:
+    # 14.4.2.1, as `thermal.rotation_allowance` states it.
+    extra = values.number("thermal.rotation.elastomeric")
     return replace(load, tilt_x=load.tilt_x + extra, tilt_y=load.tilt_y + extra)

@@ -40,7 +40,8 @@ OPTIONS: Mapping[str, str] = {
     "elastomeric.bedding": "concrete (default) or other: what the pad lies on (EN 1337-3 K_f)",
     "elastomeric.forces": "with movements (default): the movement already holds what the"
     " horizontal force does, as in a model with springs; beside movements: the force adds to it",
-    "elastomeric.step": "step of free plan sizes, m; default 0.05 (2 in for AASHTO)",
+    "elastomeric.step": "step of free plan sizes, m; default 0.05 (2 in for AASHTO); twice that"
+    " beyond 0.6 m",
     "elastomeric.deflection_area": "EN, IRC 2018: A1 (default) or Ar",
     "elastomeric.buckling_side": "EN, IRC 2018: shorter (default) or longer",
     "elastomeric.compression": "EN, IRC 2018: max (default) of inner and outer layers, or sum",

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from bedstone.bearings.base import Behaviour, DemandCase, Part
 from bedstone.bearings.common.materials import STEEL_DENSITY, default
-from bedstone.bearings.elastomeric_checks import Task, friction, restoring_moments
+from bedstone.bearings.elastomeric_checks import At, Task, turning_stiffness
 from bedstone.bearings.elastomeric_choices import Elastomeric
 from bedstone.standards.aashto import elastomeric as aashto
 from bedstone.standards.elastomeric_pad import Loading, Pad
@@ -150,13 +150,12 @@ def behaviour(task: Task, bearing: Elastomeric, cases: Sequence[DemandCase]) -> 
     hold along the plan and its friction under that compression stands instead.
     """
     pad, values, G = bearing.pad, task.basis.values, bearing.modulus[0]
-    N = max(max((case.N for case in cases), default=0.0), 1.0)
+    heaviest = max(cases, key=lambda case: case.N)
+    N = max(heaviest.N, 1.0)
     if task.basis.family == "aashto":
         down = aashto.deflection(values, pad, N, G).value
     else:
         down = en.deflection(values, pad, Loading(N), G).value
-    nominal = Elastomeric(pad, bearing.type, (G, G, G), bearing.fy)
-    turn_x, turn_y = restoring_moments(task, nominal, Loading(N, 0.0, 0.0, 1.0, 1.0))
     sheared = en.shear_stiffness(pad, G)
     sliding = bearing.slide is not None
     held = task.demand.held
@@ -164,9 +163,9 @@ def behaviour(task: Task, bearing: Elastomeric, cases: Sequence[DemandCase]) -> 
         stiffness_x=None if held[0] or sliding else sheared,
         stiffness_y=None if held[1] or sliding else sheared,
         stiffness_z=N / down,
-        rotation_x=turn_y,
-        rotation_y=turn_x,
-        friction=(friction(task, bearing, N), 0.0) if sliding else (0.0, 0.0),
+        rotation_x=turning_stiffness(task, pad, G, "y"),
+        rotation_y=turning_stiffness(task, pad, G, "x"),
+        friction=(At(task, bearing, heaviest).friction, 0.0),
         play=DOWEL_PLAY if bearing.dowels else 0.0,
         eccentricity=0.0 if sliding else 0.5,
     )

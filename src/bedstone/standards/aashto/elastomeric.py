@@ -544,8 +544,8 @@ def shear_force(pad: Pad, v: float, G: float) -> float:
     return G * pad.area * v / pad.elastomer_thickness
 
 
-def moment(values: Values, pad: Pad, tilt: float, G: float, across: Literal["x", "y"]) -> Line:
-    """Moment of a rotation across the length ("x") or width ("y") (14.6.3.2-3), N m."""
+def turning_stiffness(values: Values, pad: Pad, G: float, across: Literal["x", "y"]) -> float:
+    """Moment of a unit rotation across the length ("x") or width ("y") (14.6.3.2-3), N m/rad."""
     factor, half = values.row("elastomeric.moment")
     if pad.round:
         inertia = math.pi * pad.length**4 / 64
@@ -553,18 +553,23 @@ def moment(values: Values, pad: Pad, tilt: float, G: float, across: Literal["x",
         a, b = (pad.length, pad.width) if across == "x" else (pad.width, pad.length)
         inertia = b * a**3 / 12
     modulus = values.number("elastomeric.modulus.factor") * G * shape_factor(pad) ** 2
+    return factor * half * modulus * inertia / pad.elastomer_thickness
+
+
+def moment(values: Values, pad: Pad, tilt: float, G: float, across: Literal["x", "y"]) -> Line:
+    """Restoring moment of a rotation `tilt` (rad), see `turning_stiffness`, N m."""
     return state(
         values,
         ("elastomeric.moment", "elastomeric.modulus.factor"),
         "Restoring moment",
         "Mu = 1.60 (0.5 Ec I) theta/hrt, Ec = 4.8 G S^2",
         (
-            Quantity("Ec", modulus, "Pa"),
-            Quantity("I", inertia, "m**4"),
+            Quantity("G", G, "Pa"),
+            Quantity("S", shape_factor(pad), ""),
             Quantity("theta", tilt, "rad"),
             Quantity("hrt", pad.elastomer_thickness, "m"),
         ),
-        Quantity("Mu", factor * half * modulus * inertia * tilt / pad.elastomer_thickness, "N m"),
+        Quantity("Mu", turning_stiffness(values, pad, G, across) * tilt, "N m"),
     )
 
 

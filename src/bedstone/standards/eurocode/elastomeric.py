@@ -386,39 +386,41 @@ def shear_stiffness(pad: Pad, G: float) -> float:
     return G * pad.area / pad.elastomer_thickness
 
 
-def moment(values: Values, pad: Pad, tilt: float, G: float, across: Literal["x", "y"]) -> Line:
-    """Restoring moment of a rotation `tilt` (rad) across the length ("x") or width ("y"), N m.
+def turning_stiffness(values: Values, pad: Pad, G: float, across: Literal["x", "y"]) -> float:
+    """Moment of a unit rotation across the length ("x") or width ("y"), N m/rad.
 
     Source: EN 1337-3, 5.3.3.7, Table 4. Beyond the table's ends its last figure holds.
     """
+    layers = pad.layers * pad.layer**3
     if pad.round:
         divisor = values.number("elastomeric.moment.round")
-        size = math.pi * pad.plate_length**6 / divisor
-        names: tuple[str, ...] = ("elastomeric.moment.round",)
-        formula = "M = G alpha pi D'^6/(512 n ti^3)"
-        inputs: tuple[Quantity, ...] = (Quantity("D'", pad.plate_length, "m"),)
-    else:
-        a, b = pad.plate_length, pad.plate_width
-        ratio = pad.width / pad.length
-        if across == "y":
-            a, b, ratio = b, a, 1 / ratio
-        ratios = values.row("elastomeric.moment.ratios")
-        ks = between(ratio, ratios, values.row("elastomeric.moment.ks"))
-        size = a**5 * b / ks
-        names = ("elastomeric.moment.ks", "elastomeric.moment.ratios")
-        formula = "M = G alpha a'^5 b'/(n ti^3 Ks)"
-        inputs = (Quantity("a'", a, "m"), Quantity("b'", b, "m"), Quantity("Ks", ks, ""))
+        return G * math.pi * pad.plate_length**6 / (divisor * layers)
+    a, b, ratio = pad.plate_length, pad.plate_width, pad.width / pad.length
+    if across == "y":
+        a, b, ratio = b, a, 1 / ratio
+    ks = between(ratio, *_columns(values.table("elastomeric.moment.ks")))
+    return G * a**5 * b / (layers * ks)
+
+
+@cache
+def _columns(table: tuple[tuple[float, ...], ...]) -> tuple[tuple[float, ...], ...]:
+    return tuple(zip(*table, strict=True))
+
+
+def moment(values: Values, pad: Pad, tilt: float, G: float, across: Literal["x", "y"]) -> Line:
+    """Restoring moment of a rotation `tilt` (rad), see `turning_stiffness`, N m."""
     return state(
         values,
-        names,
+        ("elastomeric.moment.round" if pad.round else "elastomeric.moment.ks",),
         "Restoring moment",
-        formula,
+        "M = G alpha a'^5 b'/(n ti^3 Ks); round G alpha pi D'^6/(512 n ti^3)",
         (
             Quantity("G", G, "Pa"),
             Quantity("alpha", tilt, "rad"),
-            *inputs,
+            Quantity("a'", pad.plate_length, "m"),
+            Quantity("b'", pad.plate_width, "m"),
             Quantity("n", pad.layers, ""),
             Quantity("ti", pad.layer, "m"),
         ),
-        Quantity("M", G * tilt * size / (pad.layers * pad.layer**3), "N m"),
+        Quantity("M", turning_stiffness(values, pad, G, across) * tilt, "N m"),
     )

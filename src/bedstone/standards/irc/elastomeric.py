@@ -33,6 +33,7 @@ from bedstone.standards.eurocode.elastomeric import (
     side_cover,
     slip,
     total_strain,
+    turning_stiffness,
 )
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.values import Values
@@ -62,6 +63,7 @@ __all__ = [
     "side_cover",
     "slip",
     "total_strain",
+    "turning_stiffness",
 ]
 
 
