@@ -479,39 +479,49 @@ def _anchorage(
     """Plates below and above a pad of type C with their fastening: lines, and the plates."""
     if bearing.type != "C":
         return [], []
-    cases = []
-    for case in _extremes(task.strength_cases):
+
+    def seen(case: DemandCase) -> seats.SeatingCase:
         at = At(task, bearing, case)
-        cases.append(
-            seats.SeatingCase(
-                case.limit_state,
-                case.name,
-                case.N,
-                *at.shear_forces,
-                *at.eccentricity,
-                bearing.pad.plate_length,
-                bearing.pad.plate_width,
-            )
+        plan = (bearing.pad.plate_length, bearing.pad.plate_width)
+        return seats.SeatingCase(
+            case.limit_state, case.name, case.N, *at.shear_forces, *at.eccentricity, *plan
         )
+
+    every = [seen(case) for case in task.strength_cases]
+    few = [seen(case) for case in _extremes(task.strength_cases)]
     checks: list[Line] = []
     plates: list[tuple[str, seats.Seating, seats.Connected]] = []
     above: seats.Connected = "steel" if task.basis.concrete_above is None else "concrete"
+    below: seats.Connected = "steel" if task.basis.concrete_below is None else "concrete"
     for part, connected, up in (
-        ("lower fixing plate", "concrete", False),
+        ("lower fixing plate", below, False),
         ("upper fixing plate", above, True),
     ):
-        seating, own, _ = seats.size_seating(
-            cases,
-            task.basis,
-            least_length=bearing.pad.length,
-            least_width=bearing.pad.width,
-            part=part,
-            connected="steel" if connected == "steel" else "concrete",
-            above=up,
-            use=task.demand.use,
-        )
+        # Sized for the extreme cases, which are few, then checked for all of them.
+        for cases in (few, every):
+            seating, _, _ = seats.size_seating(
+                cases,
+                task.basis,
+                least_length=bearing.pad.length,
+                least_width=bearing.pad.width,
+                part=part,
+                connected=connected,
+                above=up,
+                use=task.demand.use,
+            )
+            own = seats.check_seating(
+                seating,
+                every,
+                task.basis,
+                part=part,
+                connected=connected,
+                above=up,
+                use=task.demand.use,
+            )
+            if all((line.utilisation or 0.0) <= 1.0 for line in own):
+                break
         checks += own
-        plates.append((part, seating, "steel" if connected == "steel" else "concrete"))
+        plates.append((part, seating, connected))
     return checks, plates
 
 
