@@ -149,7 +149,9 @@ def test_load_undoes_approach(load, radius, depth, bedding):
     back, stiffness = bed.load(approach)
     assert back == pytest.approx(load, rel=1e-8)
     step = 1e-6 * load
-    slope = 2 * step / (bed.approach(np.array([load + step])) - bed.approach(np.array([load - step])))
+    slope = (
+        2 * step / (bed.approach(np.array([load + step])) - bed.approach(np.array([load - step])))
+    )
     assert stiffness == pytest.approx(slope, rel=1e-5)
 
 

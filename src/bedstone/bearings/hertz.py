@@ -67,9 +67,7 @@ def line_contact(load: float, radius: float, modulus: float) -> Contact:
     """
     half_width = math.sqrt(4.0 * load * radius / (math.pi * modulus))
     peak = 2.0 * load / (math.pi * half_width)
-    return Contact(
-        half_width, peak, math.pi / 4.0 * peak, _SHEAR * peak, _SHEAR_DEPTH * half_width
-    )
+    return Contact(half_width, peak, math.pi / 4.0 * peak, _SHEAR * peak, _SHEAR_DEPTH * half_width)
 
 
 def point_contact(load: float, radius: float, modulus: float) -> Contact:
@@ -82,18 +80,18 @@ def point_contact(load: float, radius: float, modulus: float) -> Contact:
     return Contact(a, 1.5 * mean, mean, math.nan, math.nan)
 
 
-def line_load(load: float, length: float, eccentricity: float) -> float:
+def line_load(load: Floats | float, length: Floats | float, eccentricity: Floats | float) -> Floats:
     """Greatest load per length (N/m) of a line of `length` (m) under an eccentric `load` (N).
 
     N/L (1 + 6 e/L) within the middle third; beyond it the line opens and the rest carries
-    2 N/(3 (L/2 - e)). Infinite where the load stands at the end or outside (own statics).
+    2 N/(3 (L/2 - e)). Infinite where the load stands at the end or outside (own statics). Arrays of
+    any shapes that go together.
     """
-    e = abs(eccentricity)
-    if e <= length / 6.0:
-        return load / length * (1.0 + 6.0 * e / length)
-    if e >= length / 2.0:
-        return math.inf
-    return 2.0 * load / (3.0 * (length / 2.0 - e))
+    e = np.abs(np.asarray(eccentricity, float))
+    closed = np.asarray(load / length * (1.0 + 6.0 * e / length))
+    rest = np.maximum(length / 2.0 - e, 1e-300)
+    opened = np.where(e < np.asarray(length) / 2.0, 2.0 * load / (3.0 * rest), np.inf)
+    return np.where(e <= np.asarray(length) / 6.0, closed, opened)
 
 
 @dataclass(frozen=True)
@@ -127,14 +125,16 @@ class RollerBed:
         c = (1.0 - self.poisson**2) / (math.pi * self.modulus)
         # The logarithms hardly change with the load: a guess of their size is enough to start.
         found = wanted / (40.0 * c + self.bedding)
+        slope = np.ones_like(found)
         for _ in range(20):
             value, slope = self._approach(found)
             step = (wanted - value) / slope
             found = np.maximum(found + step, 0.1 * found)
-            if np.all(np.abs(step) <= 1e-12 * (found + 1e-6)):
+            # Newton's steps double the digits: after one this small the next would be rounding.
+            if (np.abs(step) <= 1e-7 * (found + 1e-6)).all():
                 break
-        stiffness = np.where(wanted > 0.0, 1.0 / self._approach(found)[1], 0.0)
-        return np.where(wanted > 0.0, found, 0.0), stiffness
+        pressed = wanted > 0.0
+        return np.where(pressed, found, 0.0), np.where(pressed, 1.0 / slope, 0.0)
 
     def _approach(self, load: Floats) -> tuple[Floats, Floats]:
         """Approach and its derivative; the contact half width a grows with the root of the load."""

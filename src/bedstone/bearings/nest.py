@@ -30,7 +30,7 @@ class Sharing:
 
 def positions(rollers: int, spacing: float) -> Floats:
     """Contact lines x (m) of `rollers` at equal `spacing` (m) about their middle."""
-    return spacing * (np.arange(rollers) - (rollers - 1) / 2.0)
+    return np.asarray(spacing * (np.arange(rollers) - (rollers - 1) / 2.0), dtype=np.float64)
 
 
 def equal_stiffness(load: float, eccentricity: float, x: Floats) -> Floats:
@@ -68,12 +68,14 @@ def turned(load: Floats, rotation: Floats, x: Floats, length: float, bed: Roller
         carried, stiffness = (part * length for part in bed.load(d[:, None] + lever))
         step = (carried.sum(axis=1) - load) / stiffness.sum(axis=1)
         d = d - step
-        if np.all(np.abs(step) <= 1e-12 * np.abs(d)):
+        if (np.abs(step) <= 1e-9 * np.abs(d)).all():
             break
     return Sharing(carried, d, np.array(rotation), carried @ x)
 
 
-def eccentric(load: Floats, eccentricity: Floats, x: Floats, length: float, bed: RollerBed) -> Sharing:
+def eccentric(
+    load: Floats, eccentricity: Floats, x: Floats, length: float, bed: RollerBed
+) -> Sharing:
     """Sharing under forces `load` (cases,) N at `eccentricity` (cases,) m from the nest's middle.
 
     The moment of the rollers rises steadily with the rotation of the plates: Newton's steps on the
@@ -86,6 +88,14 @@ def eccentric(load: Floats, eccentricity: Floats, x: Floats, length: float, bed:
     outer = float(np.max(x))
     if np.any(np.abs(eccentricity) >= outer):
         raise BedstoneError("the force stands outside the rollers: the plates would tip")
+    if len(x) == 2:
+        # Statics alone decides between two rollers; the plates turn by what they give way.
+        each = equal_stiffness(1.0, 0.0, x) * load[:, None] + (load * eccentricity)[:, None] / (
+            2.0 * x
+        )
+        gives = bed.approach(each / length)
+        rotation = (gives[:, 1] - gives[:, 0]) / (x[1] - x[0])
+        return Sharing(each, gives.mean(axis=1), rotation, each @ x)
     wanted = load * eccentricity
     # Beyond this rotation the outer roller carries all: the moment is at its largest.
     gap = float(np.min(np.diff(np.sort(x))))
@@ -111,29 +121,32 @@ def rotation_stiffness(found: Sharing, x: Floats, length: float, bed: RollerBed)
     k = bed.load(found.approach[:, None] + found.rotation[:, None] * x)[1] * length
     total = k.sum(axis=1)
     first = k @ x
-    return np.maximum(k @ x**2 - first**2 / total, 1e-12 * total)
+    return np.asarray(np.maximum(k @ x**2 - first**2 / total, 1e-12 * total))
 
 
 @dataclass(frozen=True)
 class LiftOff:
-    """The turning at which the outer roller hangs free: `rotation` (rad) and locked `moment` (N m)."""
+    """The turning at which the outer roller hangs free, by case: `rotation` (rad), locked `moment`
+    (N m).
+    """
 
-    rotation: float
-    moment: float
+    rotation: Floats
+    moment: Floats
 
 
-def lift_off(load: float, x: Floats, length: float, bed: RollerBed) -> LiftOff:
-    """Rotation at which the first roller hangs free under `load` (N), and the moment it locks in.
+def lift_off(load: Floats, x: Floats, length: float, bed: RollerBed) -> LiftOff:
+    """Rotation at which the first roller hangs free under `load` (cases,) N, and what it locks in.
 
     The rollers at x then give way by theta (x - x_first): Newton's steps on theta, from above.
     """
+    load = np.atleast_1d(np.asarray(load, float))
     reach = x - np.min(x)
-    theta = float(bed.approach(np.array(load / length))) / float(np.min(reach[reach > 0.0]))
-    carried = np.zeros_like(x)
+    theta = bed.approach(load / length) / float(np.min(reach[reach > 0.0]))
+    carried = np.zeros((len(load), len(x)))
     for _ in range(60):
-        carried, stiffness = (part * length for part in bed.load(theta * reach))
-        step = (float(carried.sum()) - load) / float(stiffness @ reach)
-        theta -= step
-        if abs(step) <= 1e-12 * theta:
+        carried, stiffness = (part * length for part in bed.load(theta[:, None] * reach))
+        step = (carried.sum(axis=1) - load) / (stiffness @ reach)
+        theta = theta - step
+        if (np.abs(step) <= 1e-9 * theta).all():
             break
-    return LiftOff(theta, float(carried @ x))
+    return LiftOff(theta, carried @ x)

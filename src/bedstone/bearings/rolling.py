@@ -27,7 +27,9 @@ def segment_limit(width: float, radius: float) -> float:
     pi/2 for a full roller (width 2 R); raises `BedstoneError` for a segment wider than that.
     """
     if not 0.0 < width <= 2.0 * radius * (1.0 + 1e-9):
-        raise BedstoneError(f"a segment {width:g} m wide is not cut from a roller of {2 * radius:g} m")
+        raise BedstoneError(
+            f"a segment {width:g} m wide is not cut from a roller of {2 * radius:g} m"
+        )
     return math.asin(min(1.0, width / (2.0 * radius)))
 
 

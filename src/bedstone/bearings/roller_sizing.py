@@ -1,0 +1,660 @@
+"""Sizing of rollers and their plates: sketches by rising least mass, completed till one stands.
+
+SI units. Shared by all kinds with rollers. What stands on the rollers comes in as `Head`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from bedstone.bearings import hertz, nest, rolling
+from bedstone.bearings.base import Basis, Demand, Part
+from bedstone.bearings.common import materials, series
+from bedstone.bearings.common.rules import rules
+from bedstone.bearings.common.seating import (
+    Connected,
+    Seating,
+    SeatingCase,
+    check_seating,
+    parts_of,
+    size_seating,
+)
+from bedstone.bearings.roller_basis import (
+    Cases,
+    Chosen,
+    Pair,
+    allowed_lengths,
+    contact_cases,
+    design_movement,
+    friction,
+    line_resistance,
+    pair,
+    part_cases,
+    usual,
+    usual_length,
+)
+from bedstone.bearings.roller_details import (
+    Push,
+    guide_form,
+    guide_lines,
+    guide_parts,
+    least_margin,
+    link_lines,
+    link_parts,
+    size_guide,
+    size_links,
+    size_stop,
+    size_teeth,
+    stop_force_line,
+    stop_lines,
+    stop_parts,
+    teeth_lines,
+    teeth_parts,
+)
+from bedstone.bearings.roller_plate import greatest_moment
+from bedstone.bearings.roller_set import (
+    Forces,
+    Head,
+    Level,
+    Rollers,
+    contact_lines,
+    extreme_moments,
+    forces,
+    plate_bending_line,
+    plate_rule_lines,
+    roller_parts,
+    rolling_lines,
+    seating_cases,
+)
+from bedstone.bridge.schema import BearingKind
+from bedstone.errors import BedstoneError, Fault, InputError
+from bedstone.mechanics.frame import Floats
+from bedstone.standards.irc import rollers as irc_rollers
+from bedstone.standards.record import Line, weakest
+
+#: Thickness (m) of a plate before it is known: decides the levers of the first try alone.
+_PLATE = 0.05
+#: Least thickness (m) of a plate in the bound of the search.
+_THIN = 0.02
+#: How often a plate is tried with what the last try showed.
+_TRIES = 12
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What does not change while the sizes of one seat are sought."""
+
+    kind: BearingKind
+    demand: Demand
+    basis: Basis
+    chosen: Chosen
+    contact: Cases
+    parts: Cases
+    movement: float
+    movement_line: Line
+
+    @property
+    def detail_steel(self) -> str:
+        """Steel of plates, ribs, bars and stops."""
+        return materials.default("plate", self.basis)
+
+    def steels(self, diameter: float) -> Pair:
+        """Rollers of a diameter (m) on their track.
+
+        EN 1337-4 wants both surfaces of the same strength and hardness: strips of the rollers' steel
+        lie on plates of another one. The other families take the weaker of roller and plate.
+        """
+        if self.kind == "hardened roller":
+            name = str(self.basis.options.get("steel.hardened", "class D"))
+            return pair(self.basis, name, name, diameter)
+        roller = materials.default("roller", self.basis)
+        track = roller if self.basis.family == "eurocode" else self.detail_steel
+        return pair(self.basis, roller, track, diameter)
+
+    def strip(self, steels: Pair) -> float:
+        """Thickness (m) of contact strips; 0 where the plates are of the track's steel."""
+        if steels.plate == self.detail_steel:
+            return 0.0
+        return self.chosen.number("strip", usual_length("strip"), least=1e-3)
+
+    def mu(self, steels: Pair) -> float:
+        """Adverse coefficient of rolling."""
+        return friction(self.basis, self.kind, steels)[0]
+
+
+def setting(kind: BearingKind, demand: Demand, basis: Basis) -> Setting:
+    """The setting of one seat; raises `InputError` where no case presses or an option is wrong."""
+    chosen = Chosen(kind, basis)
+    movement, line = design_movement(demand, basis, chosen)
+    return Setting(
+        kind,
+        demand,
+        basis,
+        chosen,
+        contact_cases(demand, basis),
+        part_cases(demand, basis),
+        movement,
+        line,
+    )
+
+
+# ------------------------------------------------------------------ pushes on details
+def across_push(at: Setting, rollers: int) -> Push:
+    """Force across on one roller: half of the rollers, rounded up, are taken to touch their ribs.
+
+    Side clearances differ (common practice, no source).
+    """
+    sizes = np.abs(at.parts.Hy)
+    worst = int(np.argmax(sizes))
+    case = at.parts.cases[worst]
+    return Push(float(sizes[worst]) / math.ceil(rollers / 2), case.limit_state, case.name)
+
+
+def rolling_push(found: Forces, mu: float) -> Push:
+    """Rolling resistance mu N of the most loaded roller."""
+    most = found.each.max(axis=1)
+    worst = int(np.argmax(np.where(np.isfinite(most), most, 0.0)))
+    case = found.cases.cases[worst]
+    return Push(mu * float(most[worst]), case.limit_state, case.name)
+
+
+def stop_push(at: Setting, mu: float) -> tuple[Push, Line]:
+    """Force on a stop, and the line that passes it to the abutment."""
+    chosen = at.chosen
+    worst = int(np.argmax(at.parts.N))
+    case = at.parts.cases[worst]
+    push = max(mu * float(at.parts.N[worst]), float(np.abs(at.parts.Hx).max()))
+    given = chosen.given("stop_push")
+    speed = chosen.number("stop_speed", 0.0)
+    stiffness = chosen.number("stop_stiffness", 0.0)
+    if speed > 0.0 and stiffness <= 0.0:
+        raise InputError(
+            [
+                Fault(
+                    "bearing",
+                    "roller.stop_stiffness",
+                    "nothing",
+                    "a stiffness (N/m), above 0, with roller.stop_speed",
+                )
+            ]
+        )
+    mass = chosen.number("stop_mass", max(at.demand.permanent, 0.0) / usual("gravity"))
+    line = stop_force_line(
+        push if given is None else given,
+        mass if speed > 0.0 else 0.0,
+        speed,
+        stiffness,
+        "friction of the rollers or the largest Hx" if given is None else "given",
+    )
+    return Push(line.value, case.limit_state, case.name), line
+
+
+# ------------------------------------------------------------------ rollers
+@dataclass(frozen=True)
+class Sketch:
+    """Rollers before their details: numbers and main sizes (m) with a bound of the mass (kg)."""
+
+    number: int
+    diameter: float
+    spacing: float
+    width: float
+    length: float
+    steels: Pair
+    mass: float
+
+
+def sketches(at: Setting, counts: tuple[int, ...], head: Head | None) -> list[Sketch]:
+    """All rollers of the series that pass the contact rule without grooves, least mass first."""
+    given = at.chosen.given("diameter", least=1e-3, most=2.0)
+    diameters = series.sizes("rollers", at.basis.family) if given is None else (given,)
+    at.steels(diameters[0])  # a steel that nobody knows is the engineer's fault: said here
+    found = []
+    for diameter in diameters:
+        if given is None and not made(at, diameter):
+            break
+        for count in counts:
+            for stretch in (1.0,) if count == 1 else (1.0, 1.5, 2.0):
+                sketch = _sketch(at, count, diameter, stretch, head)
+                if sketch is not None:
+                    found.append(sketch)
+                    break
+    return sorted(found, key=lambda sketch: sketch.mass)
+
+
+def _sketch(
+    at: Setting, count: int, diameter: float, stretch: float, head: Head | None
+) -> Sketch | None:
+    lengths = allowed_lengths(at.basis, at.chosen, diameter)
+    if lengths is None:
+        return None
+    steels = at.steels(diameter)
+    share = at.chosen.number("segment", 1.0, least=0.05, most=1.0)
+    width = diameter * share if count > 1 else diameter
+    angle = rolling.rolling_angle(at.movement, diameter / 2.0)
+    if angle >= rolling.segment_limit(width, diameter / 2.0):
+        return None
+    spacing = 0.0
+    if count > 1:
+        gap = at.chosen.number("gap", usual_length("gap"), least=1e-3)
+        if share < 1.0:
+            gap = max(gap, 1.05 * rolling.gap_needed(width, angle))
+        spacing = series.length((width + gap) * stretch, 0.005)
+    length = _length(at, count, spacing, diameter, 0.0, steels, lengths, head)
+    if length is None:
+        return None
+    sketch = Sketch(count, diameter, spacing, width, length, steels, 0.0)
+    return replace(sketch, mass=_bound(at, sketch))
+
+
+def candidate(at: Setting, sketch: Sketch, head: Head | None) -> Rollers | None:
+    """The sketch with its guides, long enough beside their grooves; None where it cannot be."""
+    diameter, count, steels = sketch.diameter, sketch.number, sketch.steels
+    strip = at.strip(steels)
+    angle = rolling.rolling_angle(at.movement, diameter / 2.0)
+    form = guide_form(at.chosen)
+    clearance = at.chosen.number("clearance", usual_length("clearance"))
+    push = across_push(at, count)
+    guide = size_guide(form, diameter, clearance, strip, push, at.basis, at.detail_steel)
+    strength = guide_lines(guide, diameter, push, at.basis, at.detail_steel)
+    if any((line.utilisation or 0.0) > 1.0 for line in strength):
+        return None
+    lengths = allowed_lengths(at.basis, at.chosen, diameter)
+    if lengths is None:
+        return None
+    length = _length(at, count, sketch.spacing, diameter, guide.lost, steels, lengths, head)
+    if length is None:
+        return None
+    pushed, _ = stop_push(at, at.mu(steels))
+    return Rollers(
+        number=count,
+        diameter=diameter,
+        length=length,
+        spacing=sketch.spacing,
+        width=sketch.width,
+        strip=strip,
+        steels=steels,
+        guide=guide,
+        links=size_links(diameter) if count > 1 else None,
+        teeth=size_teeth(diameter, angle) if at.chosen.flag("teeth", default=True) else None,
+        stop=size_stop(diameter, length, strip, at.movement, pushed, at.basis, at.detail_steel),
+    )
+
+
+def _length(
+    at: Setting,
+    count: int,
+    spacing: float,
+    diameter: float,
+    lost: float,
+    steels: Pair,
+    bounds: tuple[float, float],
+    head: Head | None,
+) -> float | None:
+    """Shortest length (m) that passes the contact rule with equally stiff rollers.
+
+    `lost` (m): what grooves take.
+    """
+    cases = at.contact
+    most = cases.N / count
+    if count > 1:
+        moved = np.abs(cases.vx) / 2.0
+        e = moved + (np.abs(cases.My) / cases.N if head is None else head(cases))
+        outer = spacing * (count - 1) / 2.0
+        if float(e.max()) >= 0.999 * outer:
+            return None
+        spread = spacing**2 * count * (count**2 - 1) / 12.0
+        most = np.minimum(most + cases.N * e * outer / spread, cases.N)
+    tries = np.arange(
+        math.ceil(bounds[0] * 100 - 1e-6), math.floor(bounds[1] * 100 + 1e-6) + 1
+    ) / 100.0  # fmt: skip
+    if len(tries) == 0:
+        return None
+    lever = (np.abs(cases.Mx) + np.abs(cases.Hy) * diameter / 2.0) / cases.N
+    e_y: Floats = np.broadcast_to(lever[:, None], (len(lever), len(tries)))
+    if at.basis.family == "eurocode":
+        share = at.basis.values.number("movements.least.eccentricity_share")
+        e_y = np.maximum(e_y, share * tries[None, :])
+    carrying = np.maximum(tries - lost, 1e-6)
+    peak = hertz.line_load(most[:, None], carrying[None, :], e_y).max(axis=0)
+    resistance = line_resistance(at.basis, at.chosen, diameter, steels, count)
+    passing = np.nonzero(peak <= resistance * (1.0 - 1e-9))[0]
+    return float(tries[passing[0]]) if len(passing) else None
+
+
+def _bound(at: Setting, sketch: Sketch) -> float:
+    """Mass (kg) that the set has at least: rollers, strips and plates; grooves are left out."""
+    radius = sketch.diameter / 2.0
+    outer = (sketch.number - 1) * sketch.spacing
+    length = outer + at.movement + 2.0 * usual_length("margin")
+    strips = 2.0 * at.strip(sketch.steels) * length * sketch.length
+    rolled = sketch.number * rolling.segment_area(sketch.width, radius) * sketch.length
+    plates = _plate_bound(at, sketch.number, sketch.spacing, (length, length), sketch.length)
+    return (rolled + strips) * materials.STEEL_DENSITY + plates
+
+
+def _plate_bound(
+    at: Setting, number: int, spacing: float, lengths: tuple[float, float], width: float
+) -> float:
+    """Mass (kg) of two plates of these sizes, as thick as the largest force asks when all rollers
+    share it equally. Longer or wider plates on the same rollers are heavier.
+    """
+    worst = int(np.argmax(at.parts.N))
+    case = at.parts.cases[worst]
+    each = np.full((1, number), case.N / number)
+    x = nest.positions(number, spacing)[None, :] + abs(case.vx) / 2.0
+    steel = materials.steel(at.detail_steel, _THIN, at.basis)
+    mass = 0.0
+    for length in lengths:
+        moment = float(greatest_moment(each, x, length)[0])
+        thick = _THIN
+        if math.isfinite(moment):
+            needed = rules(at.basis.family, case.limit_state).least_thickness(
+                at.basis.values, moment / width, steel.fy
+            )
+            thick = max(thick, needed)
+        mass += length * width * thick * materials.STEEL_DENSITY
+    return mass
+
+
+def least_mass(at: Setting, rollers: Rollers) -> float:
+    """A bound of the mass (kg) of a set with its details: all but fixings and what plates grow."""
+    lengths = (base_length(rollers), top_length(at, rollers))
+    details = detail_parts(at, rollers, min(lengths))
+    plates = _plate_bound(at, rollers.number, rollers.spacing, lengths, least_width(rollers))
+    return plates + sum(part.mass * part.number for part in details)
+
+
+def refined(
+    at: Setting, rollers: Rollers, head: Head | None, heaviest: float = math.inf
+) -> Rollers | None:
+    """The rollers lengthened until they pass with the sharing of real contacts.
+
+    None if they cannot, or not below the mass `heaviest` (kg).
+    """
+    bounds = allowed_lengths(at.basis, at.chosen, rollers.diameter)
+    mu = at.mu(rollers.steels)
+    resistance = line_resistance(
+        at.basis, at.chosen, rollers.diameter, rollers.steels, rollers.number
+    )
+    for _ in range(8):
+        found = forces(rollers, at.contact, at.basis, at.chosen, mu, _PLATE, head)
+        use = float(found.peak.max()) / resistance
+        if use <= 1.0:
+            stop = replace(rollers.stop, length=rollers.length)
+            return replace(rollers, stop=stop)
+        if bounds is None or not math.isfinite(use):
+            return None
+        longer = series.length(max(rollers.length * use, rollers.length + 0.01))
+        if longer > bounds[1] + 1e-9:
+            return None
+        rollers = replace(rollers, length=longer)
+        if least_mass(at, rollers) >= heaviest:
+            return None
+    return None
+
+
+def made(at: Setting, diameter: float) -> bool:
+    """Whether the steel of the rollers is made in this diameter (m)."""
+    try:
+        at.steels(diameter)
+    except InputError:
+        return False
+    return True
+
+
+def base_length(rollers: Rollers) -> float:
+    """Least length (m) of the lower plate: rollers, stops and their margins."""
+    stop = rollers.stop
+    return rollers.outer + 2.0 * (
+        stop.gap + least_margin(rollers.diameter, stop.height, stop.thickness)
+    )
+
+
+def top_length(at: Setting, rollers: Rollers) -> float:
+    """Least length (m) of the upper plate: rollers at their extreme and a margin."""
+    return rolling.plate_length(
+        rollers.number, rollers.spacing, at.movement, usual_length("margin")
+    )
+
+
+def least_width(rollers: Rollers) -> float:
+    """Least width (m) of both plates: the rollers, and grooves for their tooth bars beside them."""
+    beside = rollers.teeth.thickness + 0.01 if rollers.teeth else 0.0
+    collars = (
+        rollers.guide.width + rollers.guide.clearance if rollers.guide.form == "flanges" else 0.0
+    )
+    return rollers.length + 2.0 * max(beside, collars)
+
+
+# ------------------------------------------------------------------ plates
+@dataclass(frozen=True)
+class Place:
+    """Where a plate stands: its name, what it is fixed to, and whether that is above."""
+
+    part: str
+    connected: Connected
+    above: bool
+
+
+def below(basis: Basis) -> Place:
+    """The lower plate of a bearing."""
+    return Place("base plate", "steel" if basis.concrete_below is None else "concrete", above=False)
+
+
+def above(basis: Basis) -> Place:
+    """The upper plate of a bearing."""
+    return Place("sole plate", "steel" if basis.concrete_above is None else "concrete", above=True)
+
+
+#: Cases of a plate of some thickness (m).
+CasesFor = Callable[[float], list[SeatingCase]]
+#: Least thickness (m) that a plate of these sizes needs besides the rules of its seat.
+NeedFor = Callable[[Seating], float]
+
+
+def extremes(cases: list[SeatingCase]) -> list[SeatingCase]:
+    """The cases that can govern a plate, extreme in one effect: sizes are sought on them."""
+    if len(cases) <= 8:
+        return cases
+    table = np.array(
+        [
+            (
+                case.N,
+                -case.N,
+                case.N * abs(case.ex),
+                case.N * abs(case.ey),
+                abs(case.ex),
+                abs(case.ey),
+                case.N * (1.0 + abs(case.ex) + abs(case.ey)),
+                abs(case.Hx),
+                abs(case.Hy),
+                math.hypot(case.Hx, case.Hy) / case.N,
+            )
+            for case in cases
+        ]
+    )
+    return [cases[index] for index in sorted(set(table.argmax(axis=0).tolist()))]
+
+
+def size_plate(
+    place: Place,
+    at: Setting,
+    cases_for: CasesFor,
+    need_for: NeedFor,
+    length: float,
+    width: float,
+    *,
+    thickness: float = 0.0,
+    length_for: NeedFor | None = None,
+) -> Seating:
+    """The lightest plate that passes on its seat and for the rollers (the last tried if none)."""
+    guess = max(_PLATE, thickness)
+    seating = None
+    for _ in range(_TRIES):
+        cases = cases_for(guess)
+        seating, lines, _ = size_seating(
+            extremes(cases),
+            at.basis,
+            least_length=length,
+            least_width=width,
+            part=place.part,
+            connected=place.connected,
+            above=place.above,
+            use=at.demand.use,
+            least_thickness=thickness,
+        )
+        if place.connected == "steel" and any((line.utilisation or 0.0) > 1.0 for line in lines):
+            # Welds run along x': a longer plate carries the moment with less of them.
+            length = series.length(1.25 * seating.length)
+            continue
+        needed = max(need_for(seating), thickness)
+        if length_for is not None and length_for(seating) > seating.length + 1e-9:
+            length = series.length(length_for(seating))
+            continue
+        if seating.thickness >= needed * (1.0 - 1e-9) and seating.thickness <= guess + 1e-9:
+            return seating
+        guess = max(seating.thickness, needed, guess)
+        if needed > seating.thickness:
+            thickness = needed
+    assert seating is not None
+    return seating
+
+
+def plate_need(rollers: Rollers, found: Forces, mu: float, basis: Basis) -> NeedFor:
+    """Thickness (m) for bending with the rollers at their extreme, and by the plate rules."""
+
+    def need(seating: Seating) -> float:
+        moments = extreme_moments(rollers, found, mu, seating.length)
+        worst = int(np.argmax(moments))
+        if not math.isfinite(moments[worst]):
+            return 0.0
+        spread = rollers.length + 2.0 * (seating.thickness + rollers.strip)
+        per_width = float(moments[worst]) / min(seating.width, spread)
+        steel = materials.steel(seating.steel, seating.thickness, basis)
+        state = found.cases.cases[worst].limit_state
+        least = rules(basis.family, state).least_thickness(basis.values, per_width, steel.fy)
+        if basis.family == "irc":
+            least = max(least, irc_rollers.plate_thickness_needed(basis.values, rollers.spacing))
+        return least
+
+    return need
+
+
+def plate_reach(rollers: Rollers, basis: Basis) -> NeedFor | None:
+    """Length (m) that the plate rules of IRC:83-I ask for; None for the other families."""
+    if basis.family != "irc":
+        return None
+    return lambda seating: irc_rollers.plate_width_needed(
+        basis.values, rollers.outer, seating.thickness
+    )
+
+
+@dataclass(frozen=True)
+class RollerBearing:
+    """Rollers between a base plate and a sole plate, each with what fixes it."""
+
+    rollers: Rollers
+    base: Seating
+    top: Seating
+
+
+def complete(at: Setting, rollers: Rollers) -> RollerBearing:
+    """Plates for given rollers without anything above them."""
+    mu = at.mu(rollers.steels)
+    found = forces(rollers, at.parts, at.basis, at.chosen, mu, _PLATE, None)
+    plates = {}
+    for level, place, length in (
+        ("base", below(at.basis), base_length(rollers)),
+        ("top", above(at.basis), top_length(at, rollers)),
+    ):
+        plates[level] = size_plate(
+            place,
+            at,
+            lambda thickness, level=level: seating_cases(rollers, found, mu, level, thickness),  # type: ignore[misc]
+            plate_need(rollers, found, mu, at.basis),
+            length,
+            least_width(rollers),
+            length_for=plate_reach(rollers, at.basis),
+        )
+    return RollerBearing(rollers, plates["base"], plates["top"])
+
+
+# ------------------------------------------------------------------ all checks
+def roller_lines(at: Setting, rollers: Rollers, head: Head | None, plates: float) -> list[Line]:
+    """Contact, rolling, guides, links, teeth and stops of a set of rollers."""
+    basis, chosen = at.basis, at.chosen
+    mu = at.mu(rollers.steels)
+    contact = forces(rollers, at.contact, basis, chosen, mu, plates, head)
+    lines = contact_lines(rollers, contact, basis, chosen)
+    lines.append(at.movement_line)
+    lines += rolling_lines(rollers, at.movement, at.demand.largest("vx"))
+    across = across_push(at, rollers.number)
+    lines += guide_lines(rollers.guide, rollers.diameter, across, basis, at.detail_steel)
+    parts = forces(rollers, at.parts, basis, chosen, mu, plates, head)
+    push = rolling_push(parts, mu)
+    if rollers.links is not None:
+        lines += link_lines(rollers.links, push, basis, at.detail_steel)
+    if rollers.teeth is not None:
+        angle = rolling.rolling_angle(at.movement, rollers.radius)
+        lines += teeth_lines(rollers.teeth, rollers.diameter, angle, push, basis, at.detail_steel)
+    stopped, line = stop_push(at, mu)
+    lines.append(line)
+    lines += stop_lines(rollers.stop, rollers.diameter, stopped, basis, at.detail_steel)
+    return [
+        line
+        if line.standard != "mechanics"
+        else replace(line, basis=weakest(line.basis, rollers.steels.basis))
+        for line in lines
+    ]
+
+
+def plate_lines(
+    at: Setting, rollers: Rollers, found: Forces, seating: Seating, place: Place, level: Level
+) -> list[Line]:
+    """All checks of one plate under the rollers."""
+    mu = at.mu(rollers.steels)
+    cases = seating_cases(rollers, found, mu, level, seating.thickness)
+    lines = check_seating(
+        seating,
+        cases,
+        at.basis,
+        part=place.part,
+        connected=place.connected,
+        above=place.above,
+        use=at.demand.use,
+    )
+    if np.all(np.isfinite(found.each)):
+        lines.append(plate_bending_line(rollers, found, mu, level, seating, at.basis, place.part))
+    return lines + plate_rule_lines(rollers, seating, at.basis, place.part)
+
+
+def detail_parts(at: Setting, rollers: Rollers, plate_length: float) -> list[Part]:
+    """Rollers, strips, ribs, link bars, tooth bars and stops."""
+    steel = at.detail_steel
+    parts = roller_parts(rollers, plate_length)
+    parts += guide_parts(rollers.guide, rollers.diameter, plate_length, rollers.number,
+                         steel if rollers.guide.form == "grooves" else rollers.steels.roller)  # fmt: skip
+    if rollers.links is not None:
+        parts += link_parts(rollers.links, rollers.number, rollers.spacing, steel)
+    if rollers.teeth is not None:
+        parts += teeth_parts(rollers.teeth, rollers.diameter, rollers.number, steel)
+    return parts + stop_parts(rollers.stop, steel)
+
+
+def seat_parts(seating: Seating, place: Place) -> list[Part]:
+    """A plate and its fixings."""
+    return parts_of(seating, part=place.part, connected=place.connected)
+
+
+def counted(at: Setting) -> tuple[int, ...]:
+    """Numbers of rollers to try in a nest."""
+    given = at.chosen.given("count", least=2, most=4)
+    if given is None:
+        return (2, 3, 4)
+    if given != int(given):
+        raise BedstoneError("the number of rollers is whole")
+    return (int(given),)
