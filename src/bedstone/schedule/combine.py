@@ -74,8 +74,9 @@ def factors(combination: Combination, term: Term) -> tuple[float, float, float, 
     """(adverse, relieving) for forces, then for movements, of one action in a combination."""
     moved = term
     if combination.movement_terms is not None:
+        none = Term(term.action, 0.0, 0.0)
         moved = next(
-            (item for item in combination.movement_terms if item.action == term.action), term
+            (item for item in combination.movement_terms if item.action == term.action), none
         )
     return term.adverse, term.relieving, moved.adverse, moved.relieving
 

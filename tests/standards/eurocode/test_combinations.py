@@ -227,3 +227,15 @@ def test_the_engineers_own_factor_counts(values: Values) -> None:
 )
 def test_recalled_factors(values: Values, name: str, expected: tuple[float, ...]) -> None:
     assert values.row(f"combinations.{name}") == expected
+
+
+def test_permanent_actions_alone_have_their_limit_states(values: Values) -> None:
+    found = by_name(FAMILY.combinations(values, ("permanent", "friction")))
+    pair = values.row("combinations.recommended.gamma.permanent")
+    (term,) = (t for t in found["ULS 6.10 permanent actions"].terms if t.action == "permanent")
+    assert (term.adverse, term.relieving) == pair
+    assert adverse(found["ULS 6.10 permanent actions"])["friction"] > 1.0
+    assert adverse(found["SLS characteristic permanent actions"]) == {
+        "permanent": 1.0, "friction": 1.0,
+    }  # fmt: skip
+    assert found["ULS equilibrium permanent actions"].limit_state == "ULS equilibrium"

@@ -46,17 +46,19 @@ class _Share:
 
 @dataclass(frozen=True)
 class _Case:
-    """Variable actions of one combination; the first one leads."""
+    """Variable actions of one combination; the first one leads. None: permanent actions alone."""
 
     shares: tuple[_Share, ...]
 
     @property
     def leading(self) -> str:
-        return self.shares[0].action
+        return self.shares[0].action if self.shares else ""
 
     @property
     def name(self) -> str:
         """`gr1a + 0.6 wind`."""
+        if not self.shares:
+            return "permanent actions"
         return " + ".join(
             (f"{share.factor:g} " if share.factor != 1.0 else "") + _called(share.action)
             for share in self.shares
@@ -288,7 +290,8 @@ def combinations(
             tuple(_permanent_terms(factors, "1")),
         )
     ]
-    characteristic = list(_characteristic_cases(factors))
+    alone = [_Case(())]  # a bridge with nothing variable on it still has its ultimate limit state
+    characteristic = list(_characteristic_cases(factors)) or alone
     found += [
         _unfactored(
             factors, "SLS characteristic", "SLS characteristic", "EN 1990, 6.5.3 (6.14b)", case
@@ -303,7 +306,7 @@ def combinations(
         _unfactored(
             factors, "SLS quasi-permanent", "SLS quasi-permanent", "EN 1990, 6.5.3 (6.16b)", case
         )
-        for case in _quasi_permanent_cases(factors)
+        for case in list(_quasi_permanent_cases(factors)) or alone
     ]
     found += [
         _ultimate(factors, case, kind, thermal_movement)
