@@ -171,7 +171,7 @@ def friction(values: Values, material: Material, pressure: float) -> Line:
 
 
 def working_friction(values: Values, pressure: float, *, lubricated: bool = True) -> Line:
-    """Coefficient mu of PTFE under an average pressure (Pa), straight lines between the rows (2002)."""
+    """Coefficient of PTFE under a pressure (Pa), straight lines between the rows (2002)."""
     if pressure < 0.0:
         raise BedstoneError("a contact pressure is not negative")
     name = "sliding.2002.friction." + ("lubricated" if lubricated else "unlubricated")

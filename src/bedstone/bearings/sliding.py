@@ -1,0 +1,280 @@
+"""Plane sliding bearing: a sheet in a recess of the base plate under a stainless sliding plate.
+
+It lets the superstructure move, and does not turn: the rotation must be small or be taken by
+another part. Directions that are held are held by guide bars on the sliding plate.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from bedstone.bearings.base import Basis, Demand, DemandCase, Design, Refusal, worst_first
+from bedstone.bearings.common.seating import Seating, SeatingCase
+from bedstone.bearings.sliding_element import (
+    Plates,
+    Thrust,
+    common_refusal,
+    first_diameter,
+    left,
+    make_sheet,
+    make_slide,
+    next_side,
+    plate_sizes,
+    seat_size,
+    size_plates,
+    slide_behaviour,
+    slide_lines,
+    slide_parts,
+    thrusts,
+    worst,
+)
+from bedstone.bearings.sliding_given import (
+    PLATE_FIELDS,
+    SLIDE_FIELDS,
+    Sizes,
+    given_plates,
+    given_slide,
+)
+from bedstone.bearings.sliding_options import OPTIONS, flag, word
+from bedstone.bearings.sliding_rules import SlideRules, slide_rules
+from bedstone.bearings.sliding_sheet import SheetLoad, Slide
+from bedstone.bridge.schema import BearingKind
+
+_ELSEWHERE = "plane sliding.rotation_elsewhere"
+_SHAPE = "plane sliding.sheet"
+_ROUNDS = 60
+
+
+@dataclass(frozen=True)
+class PlaneSliding:
+    """Sizes of a plane sliding bearing: its slide and the plates below and above."""
+
+    slide: Slide
+    lower: Seating
+    upper: Seating
+
+    @property
+    def height(self) -> float:
+        """From the underside of the base plate to the top of the sliding plate, m."""
+        return self.lower.thickness + self.slide.height + self.upper.thickness
+
+
+def sheet_loads(forces: Sequence[Thrust]) -> list[SheetLoad]:
+    """Force on the sheet: the moments of the case move it from the middle.
+
+    Friction and guide forces pass at the height of the sheet, so that they have no lever here.
+    """
+    found = []
+    for thrust in forces:
+        case = thrust.case
+        N = max(case.N, 1.0)  # a case without load is refused before; 1 N keeps the figures finite
+        found.append(SheetLoad(case, case.N, abs(case.My) / N, abs(case.Mx) / N))
+    return found
+
+
+class PlaneSlidingKind:
+    """The kind "plane sliding"."""
+
+    name: BearingKind = "plane sliding"
+    options: Mapping[str, str] = {
+        **OPTIONS,
+        _ELSEWHERE: "true: the rotation is taken by another part or shown to be small; default "
+        "false: a rotation of the seat is refused",
+        _SHAPE: "round (default) or square: shape of the sheet that is sized",
+    }
+
+    def refuse(self, demand: Demand, basis: Basis) -> Refusal | None:
+        """See `Kind.refuse`."""
+        rules = slide_rules(basis)
+        common = common_refusal(self.name, demand, rules)
+        if common is not None:
+            return common
+        if all(demand.held):
+            return Refusal(
+                self.name,
+                "a plane sliding bearing moves, and this seat holds both directions",
+                "AASHTO LRFD, Table 14.6.2-1 (plane sliding: R for both horizontal forces)",
+                "a fixed pot, spherical or rocker bearing",
+            )
+        if flag(basis, _ELSEWHERE, False):
+            return None
+        side = first_diameter(demand, rules)
+        rotation = max(demand.largest("rx"), demand.largest("ry"))
+        follows = rules.follows(rotation, side)
+        small = rotation == 0.0 or (follows is not None and (follows.utilisation or 0.0) <= 1.0)
+        if small:
+            return None
+        how = (
+            f"; over a sheet of {side * 1e3:.0f} mm that is {rotation * side * 1e3:.2f} mm, more "
+            "than the 0.2 mm a flat strip bears (EN 1337-2, 6.4, taken by analogy)"
+            if follows is not None
+            else ""
+        )
+        return Refusal(
+            self.name,
+            f"the seat turns by {rotation * 1e3:.2f} mrad and a plane sliding bearing does not "
+            f"turn{how}",
+            "AASHTO LRFD, Table 14.6.2-1 (plane sliding: U for rotation)",
+            "a rotating part: pot on slide, spherical, rocker; or show the rotation to be taken "
+            f"elsewhere (option {_ELSEWHERE})",
+        )
+
+    def size(self, demand: Demand, basis: Basis) -> Design | Refusal:
+        """See `Kind.size`."""
+        refusal = self.refuse(demand, basis)
+        if refusal is not None:
+            return refusal
+        rules = slide_rules(basis)
+        shape = word(basis, _SHAPE, ("round", "square"), "round")
+        side = first_diameter(demand, rules)
+        if shape == "square":
+            side = math.ceil(side * math.sqrt(math.pi) / 2.0 * 100.0 - 1e-9) / 100.0
+        held = demand.held
+        for _ in range(_ROUNDS):
+            sheet = make_sheet(rules, side, side, round_=shape == "round")
+            slide = make_slide(demand, rules, sheet, held, seat_size(sheet))
+            loads = sheet_loads(_all(slide, demand, rules))
+            use = worst(rules.contact(sheet, loads))
+            if use <= 1.0:
+                break
+            side = next_side(side, use)
+        plates = self._plates(slide, demand, basis, rules)
+        return self._design(slide, plates, demand, basis, rules)
+
+    def given(self, sizes: Mapping[str, object], demand: Demand, basis: Basis) -> Design:
+        """See `Kind.given`."""
+        rules = slide_rules(basis)
+        read = Sizes(sizes, self.fields())
+        slide = given_slide(read, rules, demand.held)
+        read.done()
+        plates = self._plates(slide, demand, basis, rules, read)
+        return self._design(slide, plates, demand, basis, rules)
+
+    def fields(self) -> Mapping[str, str]:
+        """See `Kind.fields`."""
+        return {**SLIDE_FIELDS, **PLATE_FIELDS}
+
+    def _plates(
+        self,
+        slide: Slide,
+        demand: Demand,
+        basis: Basis,
+        rules: SlideRules,
+        sizes: Sizes | None = None,
+    ) -> Plates:
+        seat = seat_size(slide.sheet)
+        forces = thrusts(rules.strength(demand), demand, rules, slide.sheet, slide.guides)
+        backing = rules.backing(slide.sheet.around) + slide.sheet.thickness
+
+        def at(thickness: float, *, moves: bool) -> list[SeatingCase]:
+            return [
+                seating_case(t.case, t, slide, abs(t.case.My), abs(t.case.Mx), thickness, moves)
+                for t in forces
+            ]
+
+        def below(thickness: float) -> list[SeatingCase]:
+            return at(thickness, moves=False)
+
+        def above(thickness: float) -> list[SeatingCase]:
+            return at(thickness, moves=True)
+
+        least = (*plate_sizes(slide, seat), rules.backing(slide.sheet.around))
+        if sizes is not None:
+            return given_plates(
+                sizes,
+                below,
+                above,
+                demand,
+                basis,
+                lower=(*seat, backing),
+                upper=least,
+                upper_name="sliding plate",
+            )
+        return size_plates(
+            below,
+            above,
+            demand,
+            basis,
+            lower=(*seat, backing),
+            upper=least,
+            upper_name="sliding plate",
+        )
+
+    def _design(
+        self, slide: Slide, plates: Plates, demand: Demand, basis: Basis, rules: SlideRules
+    ) -> Design:
+        bearing = PlaneSliding(slide, plates.lower, plates.upper)
+        forces = _all(slide, demand, rules)
+        strong = [t for t in forces if t.case in rules.strength(demand)]
+        lines = slide_lines(
+            slide,
+            sheet_loads(forces),
+            strong,
+            demand,
+            rules,
+            plates.lower.thickness - slide.sheet.thickness + slide.sheet.protrusion,
+        )
+        top = (plates.upper.length, plates.upper.width)
+        notes = ["the rotation of the seat must be taken by another part or be small"]
+        return Design(
+            kind=self.name,
+            bearing=bearing,
+            parts=(
+                *plates.lower_parts,
+                *slide_parts(slide, rules, top),
+                *plates.upper_parts,
+            ),
+            lines=worst_first([*lines, *plates.lines]),
+            behaviour=slide_behaviour(slide, demand, rules),
+            height=bearing.height,
+            reach=(max(plates.lower.length, top[0]), max(plates.lower.width, top[1])),
+            horizontal=max(t.Hx for t in strong),
+            left=left(slide, demand),
+            notes=tuple(notes),
+        )
+
+
+def _all(slide: Slide, demand: Demand, rules: SlideRules) -> list[Thrust]:
+    """Horizontal forces of every case that a sheet is checked for."""
+    cases = {id(case): case for case in (*demand.strength, *demand.service)}
+    cases |= {id(case): case for case in demand.of("permanent")}
+    return thrusts(cases.values(), demand, rules, slide.sheet, slide.guides)
+
+
+def seating_case(
+    case: DemandCase,
+    thrust: Thrust,
+    slide: Slide | None,
+    moment_x: float,
+    moment_y: float,
+    lever: float,
+    moves: bool,
+    patch: float | None = None,
+) -> SeatingCase:
+    """What a case brings to an outer plate, `lever` (m) from where H acts to its outer face.
+
+    `moment_x`, `moment_y` (N m): moments that displace N along x' and y'. `moves`: the plate
+    travels with the superstructure, so that the contact lies off its middle by the movement.
+    """
+    N = max(case.N, 1.0)
+    shift_x = abs(case.vx) if moves and slide is not None else 0.0
+    shift_y = abs(case.vy) if moves and slide is not None else 0.0
+    if slide is not None:
+        shift_x, shift_y = min(shift_x, slide.way_x), min(shift_y, slide.way_y)
+    size = patch if patch is not None else 0.0
+    return SeatingCase(
+        limit_state=case.limit_state,
+        name=case.name,
+        N=case.N,
+        Hx=thrust.Hx,
+        Hy=thrust.Hy,
+        ex=moment_x / N + thrust.Hx * lever / N + shift_x,
+        ey=moment_y / N + thrust.Hy * lever / N + shift_y,
+        patch_x=size or (slide.sheet.length if slide is not None else 0.0),
+        patch_y=size or (slide.sheet.width if slide is not None else 0.0),
+    )
+
+
+KIND = PlaneSlidingKind()

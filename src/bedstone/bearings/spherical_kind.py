@@ -1,0 +1,644 @@
+"""The kinds that turn on a curved sheet: how they are refused, sized and checked."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from bedstone.bearings.base import Basis, Demand, DemandCase, Design, Refusal, worst_first
+from bedstone.bearings.common import materials, series
+from bedstone.bearings.common.rules import governing, placed
+from bedstone.bearings.common.seating import SeatingCase
+from bedstone.bearings.sliding_element import (
+    Plates,
+    Thrust,
+    common_refusal,
+    derived,
+    first_diameter,
+    left,
+    make_sheet,
+    make_slide,
+    next_side,
+    plate_sizes,
+    size_plates,
+    slide_behaviour,
+    slide_lines,
+    slide_parts,
+    thrusts,
+    worst,
+)
+from bedstone.bearings.sliding_given import (
+    PLATE_FIELDS,
+    SLIDE_FIELDS,
+    Sizes,
+    given_plates,
+    given_slide,
+)
+from bedstone.bearings.sliding_options import OPTIONS, flag, number, word
+from bedstone.bearings.sliding_rules import Aashto, SlideRules, slide_rules
+from bedstone.bearings.sliding_sheet import SHOULDER, Sheet, SheetLoad, Slide, sheet_part
+from bedstone.bearings.spherical_statics import (
+    Curve,
+    CurvedBearing,
+    cover,
+    curve_parts,
+    curved_eccentricity,
+    flat_eccentricity,
+    friction_moment,
+)
+from bedstone.bridge.schema import BearingKind
+from bedstone.standards.aashto import curved as aashto
+from bedstone.standards.aashto import sliding as aashto_sliding
+from bedstone.standards.eurocode import curved as en
+from bedstone.standards.irc import curved as irc
+from bedstone.standards.record import Line, Quantity
+
+_ROUNDS = 40
+_STEP = 0.01
+#: Thickness of a segment at its edge and of a block under its sheet, and height left between block
+#: and plate above when turned, m; common practice, no source.
+_EDGE = 0.015
+_CENTRE = 0.02
+_GAP = 0.003
+#: Included angle (rad) up to which is sized where the family has no limit; common practice, no
+#: source (as EN 1337-7).
+_STEEPEST = {"spherical": math.radians(60.0), "cylindrical": math.radians(75.0)}
+#: Radius over chord that are tried, the lightest taken; common practice, no source.
+_PROPORTIONS = (1.0, 1.25, 1.5, 2.0)
+
+_CURVE_FIELDS: Mapping[str, str] = {
+    "curve.radius": "m, radius of the curved sheet",
+    "curve.length": "m, chord of the curved sheet along x', or its diameter (projection)",
+    "curve.width": "m, width of a cylindrical sheet along y'",
+    "curve.thickness": "m, curved sheet; left out: as the family asks",
+    "segment.length": "m, convex segment along x', or its diameter",
+    "segment.width": "m, convex segment of a cylindrical bearing along y'",
+    "segment.edge": "m, thickness of the segment at its edge",
+    "block.length": "m, concave block along x', or its diameter",
+    "block.width": "m, concave block along y'; left out: as its length",
+    "block.centre": "m, thickness of the block under the lowest point of the sheet",
+}
+
+
+@dataclass(frozen=True)
+class _State:
+    """What one case does to both sheets."""
+
+    thrust: Thrust
+    slope: float
+    mu: float
+    rotation: float
+
+
+@dataclass(frozen=True)
+class _Trial:
+    curve: Curve
+    slide: Slide | None
+    strong: list[_State]
+    all: list[_State]
+
+
+class CurvedKind:
+    """A spherical or cylindrical bearing; a cylindrical one turns about y' alone."""
+
+    options: Mapping[str, str]
+
+    def __init__(self, name: Literal["spherical", "cylindrical"]) -> None:
+        self.name: BearingKind = name
+        self._shape: Literal["spherical", "cylindrical"] = name
+        self._restraint = f"{name}.restraint"
+        self._elsewhere = f"{name}.rotation_elsewhere"
+        self._proportion = f"{name}.proportion"
+        own = {
+            self._restraint: "guides (default): bars hold what is held; curved surface: a fixed "
+            "bearing holds by its curve alone",
+        }
+        if name == "cylindrical":
+            own |= {
+                self._elsewhere: "true: the rotation about x' is taken by another part or shown to "
+                "be small; default false",
+                self._proportion: "width over chord of the curved sheet; default 1",
+            }
+        self.options = {**OPTIONS, **own}
+
+    # ---------------------------------------------------------------- the protocol
+    def refuse(self, demand: Demand, basis: Basis) -> Refusal | None:
+        """See `Kind.refuse`."""
+        return self._refuse(demand, basis, slide_rules(basis))
+
+    def size(self, demand: Demand, basis: Basis) -> Design | Refusal:
+        """See `Kind.size`."""
+        rules = slide_rules(basis)
+        refusal = self._refuse(demand, basis, rules)
+        if refusal is not None:
+            return refusal
+        steel = materials.default("plate", basis)
+        best: tuple[float, _Trial] | None = None
+        failed: list[Line] = []
+        for proportion in _PROPORTIONS:
+            found = self._trial(proportion, demand, rules)
+            if isinstance(found, Line):
+                failed.append(found)
+                continue
+            mass = sum(part.mass for part in curve_parts(found.curve, steel, ""))
+            if best is not None and mass >= best[0]:
+                # Flatter still: the eccentricities grow with the radius, and the sheets with them.
+                break
+            best = (mass, found)
+        if best is None:
+            bad = min(failed, key=lambda line: line.utilisation or 0.0)
+            return Refusal(
+                self.name,
+                f"no {self.name} bearing in practical sizes holds: {bad.title.lower()} stays at "
+                f"{100.0 * (bad.utilisation or 0.0):.0f} %",
+                f"{bad.standard}, {bad.clause}",
+                "hold the horizontal force by guides or by a guide bearing beside "
+                f"(option {self._restraint}), or another arrangement",
+            )
+        trial = best[1]
+        return self._design(trial, self._plates(trial, demand, rules), demand, rules)
+
+    def given(self, sizes: Mapping[str, object], demand: Demand, basis: Basis) -> Design:
+        """See `Kind.given`."""
+        rules = slide_rules(basis)
+        read = Sizes(sizes, self.fields())
+        curve = self._given_curve(read, rules)
+        slide = None
+        if not self._by_curve(demand, rules):
+            slide = given_slide(read, rules, demand.held)
+        read.done()
+        trial = self._with_states(curve, slide, demand, rules)
+        return self._design(trial, self._plates(trial, demand, rules, read), demand, rules)
+
+    def fields(self) -> Mapping[str, str]:
+        """See `Kind.fields`."""
+        return {**_CURVE_FIELDS, **SLIDE_FIELDS, **PLATE_FIELDS}
+
+    # ---------------------------------------------------------------- limits of the kind
+    def _refuse(self, demand: Demand, basis: Basis, rules: SlideRules) -> Refusal | None:
+        common = common_refusal(self.name, demand, rules)
+        if common is not None:
+            return common
+        if self._shape == "spherical" or flag(basis, self._elsewhere, False):
+            return None
+        rotation = demand.largest("rx")
+        side = first_diameter(demand, rules, curved=True)
+        follows = rules.follows(rotation, side)
+        if rotation == 0.0 or (follows is not None and (follows.utilisation or 0.0) <= 1.0):
+            return None
+        return Refusal(
+            self.name,
+            f"the seat turns by {rotation * 1e3:.2f} mrad about x' and a cylindrical bearing turns "
+            "about y' alone"
+            + (
+                f"; over a sheet {side * 1e3:.0f} mm wide that is {rotation * side * 1e3:.2f} mm, "
+                "more than the 0.2 mm a sheet bears (EN 1337-2, 6.4, taken by analogy)"
+                if follows is not None
+                else ""
+            ),
+            "AASHTO LRFD, Table 14.6.2-1 (curved sliding cylindrical: U about the other axis)",
+            "a spherical or pot bearing; or show the rotation to be taken elsewhere (option "
+            f"{self._elsewhere})",
+        )
+
+    def _by_curve(self, demand: Demand, rules: SlideRules) -> bool:
+        """Whether the curve alone holds: fixed, and chosen so."""
+        allowed = ("guides", "curved surface")
+        chosen = word(rules.basis, self._restraint, allowed, "guides") == "curved surface"
+        return chosen and all(demand.held)
+
+    # ---------------------------------------------------------------- forces
+    def _states(
+        self,
+        slide: Slide | None,
+        area: float,
+        cases: Sequence[DemandCase],
+        demand: Demand,
+        rules: SlideRules,
+    ) -> list[_State]:
+        sheet = slide.sheet if slide is not None else None
+        guides = slide.guides if slide is not None else ()
+        found = []
+        for thrust in thrusts(cases, demand, rules, sheet, guides):
+            case = thrust.case
+            N = max(case.N, 1.0)
+            if sheet is None:
+                slope = thrust.H / N  # the curve itself holds
+            else:
+                # The flat sheet slips when the bearing turns, held or not.
+                slope = rules.coefficient(N / sheet.area)
+            turn = math.hypot(case.rx, case.ry) if self._shape == "spherical" else abs(case.ry)
+            found.append(
+                _State(
+                    thrust,
+                    slope,
+                    rules.coefficient(N / area, curved=True),
+                    rules.rotation(turn),
+                )
+            )
+        return found
+
+    def _with_states(
+        self, curve: Curve, slide: Slide | None, demand: Demand, rules: SlideRules
+    ) -> _Trial:
+        strong = rules.strength(demand)
+        others = [c for c in (*demand.service, *demand.of("permanent")) if c not in strong]
+        area = curve.sheet.area
+        first = self._states(slide, area, strong, demand, rules)
+        return _Trial(
+            curve, slide, first, [*first, *self._states(slide, area, others, demand, rules)]
+        )
+
+    def _loads(self, trial: _Trial, *, curved: bool) -> list[SheetLoad]:
+        """Force on a sheet in all cases; a cylinder does not turn about x', so that Mx counts."""
+        found = []
+        for state in trial.all:
+            case = state.thrust.case
+            if curved:
+                e = curved_eccentricity(trial.curve, state.mu, state.slope)
+            else:
+                e = flat_eccentricity(trial.curve, state.mu, state.slope, state.rotation)
+            across = abs(case.Mx) / max(case.N, 1.0) if self._shape == "cylindrical" else 0.0
+            found.append(SheetLoad(case, case.N, e, across))
+        return found
+
+    # ---------------------------------------------------------------- sizing
+    def _trial(self, proportion: float, demand: Demand, rules: SlideRules) -> _Trial | Line:
+        """The smallest bearing with radius over chord near `proportion`, or what did not hold."""
+        by_curve = self._by_curve(demand, rules)
+        round_ = self._shape == "spherical"
+        ratio = 1.0 if round_ else number(rules.basis, self._proportion, 1.0, least=0.25) or 1.0
+        chord = first_diameter(demand, rules, curved=True)
+        flat = 0.0 if by_curve else first_diameter(demand, rules)
+        rotation = max(
+            rules.rotation(math.hypot(c.rx, c.ry) if round_ else abs(c.ry))
+            for c in rules.strength(demand)
+        )
+        if not round_:
+            chord = math.ceil(chord * math.sqrt(math.pi / 4.0 / ratio) / _STEP - 1e-9) * _STEP
+        for _ in range(_ROUNDS):
+            curve = self._curve(chord, ratio, proportion, flat, rotation, rules)
+            slide = None
+            if not by_curve:
+                sheet = self._flat(flat, ratio, rules)
+                slide = make_slide(
+                    demand,
+                    rules,
+                    sheet,
+                    demand.held,
+                    (curve.block_length, curve.block_width),
+                    drop=curve.gap,
+                )
+            trial = self._with_states(curve, slide, demand, rules)
+            lines = [
+                *rules.contact(curve.sheet, self._loads(trial, curved=True), curved=True),
+                *self._curve_strength(trial, demand, rules),
+            ]
+            use = worst(lines)
+            above = (
+                worst(rules.contact(slide.sheet, self._loads(trial, curved=False)))
+                if slide is not None
+                else 0.0
+            )
+            if use <= 1.0 and above <= 1.0:
+                return trial
+            worst_line = governing(lines)
+            # Where eccentricity grows with the radius more size does not help for ever.
+            if chord > 1.5 or flat > 1.5:
+                break
+            if use > 1.0:
+                chord = next_side(chord, min(use, 2.0))
+            if above > 1.0:
+                flat = next_side(flat, min(above, 2.0))
+        return worst_line
+
+    def _flat(self, side: float, ratio: float, rules: SlideRules) -> Sheet:
+        if self._shape == "spherical":
+            return make_sheet(rules, side, side)
+        return make_sheet(rules, side, series.length(side * ratio, _STEP), round_=False)
+
+    def _curve(
+        self,
+        chord: float,
+        ratio: float,
+        proportion: float,
+        flat: float,
+        rotation: float,
+        rules: SlideRules,
+    ) -> Curve:
+        round_ = self._shape == "spherical"
+        width = chord if round_ else series.length(chord * ratio, _STEP)
+        sheet = make_sheet(rules, chord, width, round_=round_)
+        least = chord / (2.0 * math.sin(self._greatest_angle(rules) / 2.0))
+        radius = series.length(max(least, proportion * chord), 0.005)
+        bare = Curve(sheet, radius, chord, width, _EDGE, chord, width, _CENTRE)
+        head = flat + 2.0 * SHOULDER if flat > 0.0 else 0.0
+        segment = series.length(max(cover(bare, rotation), head), 0.005)
+        across = (
+            segment
+            if round_
+            else series.length(max(width, head * ratio if flat > 0.0 else 0.0), 0.005)
+        )
+        recess = sheet.thickness - sheet.protrusion
+        centre = series.length(max(_CENTRE, rules.backing(sheet.around) + recess), 0.005)
+        edge = series.length(max(_EDGE, recess + 0.5 * _EDGE), 0.005)
+        block = series.length(max(segment, chord + 2.0 * SHOULDER), _STEP)
+        block_width = block if round_ else series.length(max(across, width + 2.0 * SHOULDER), _STEP)
+        curve = Curve(sheet, radius, segment, across, edge, block, block_width, centre)
+        # The plate above must clear the block when turned.
+        needed = block / 2.0 * rotation + _GAP
+        if curve.gap < needed:
+            edge = series.length(edge + needed - curve.gap, 0.005)
+            curve = Curve(sheet, radius, segment, across, edge, block, block_width, centre)
+        return curve
+
+    def _greatest_angle(self, rules: SlideRules) -> float:
+        if rules.basis.family == "aashto":
+            return _STEEPEST[self._shape]
+        return rules.values.number(f"curved.angle.{self._shape}")
+
+    # ---------------------------------------------------------------- checks
+    def _curve_strength(self, trial: _Trial, demand: Demand, rules: SlideRules) -> list[Line]:
+        """Load and horizontal force on the curve by the rules of AASHTO; none elsewhere."""
+        if not isinstance(rules, Aashto):
+            return []
+        curve = trial.curve
+        stress = aashto_sliding.average_stress(rules.values, rules.curved_material)
+        part = "curved sliding sheet"
+        loads = []
+        for case in rules.service(demand):
+            line = (
+                aashto.spherical_load(rules.values, case.N, curve.sheet.length, stress)
+                if curve.sheet.round
+                else aashto.cylindrical_load(
+                    rules.values, case.N, curve.sheet.length, curve.sheet.width, stress
+                )
+            )
+            loads.append(placed(line, part, case.name))
+        lines = [governing(loads)]
+        if trial.slide is None:
+            found = []
+            for state in trial.strong:
+                args = (
+                    rules.values,
+                    state.thrust.H,
+                    max(state.thrust.case.N, 1.0),
+                    curve.sheet.length,
+                    curve.radius,
+                )
+                line = (
+                    aashto.spherical_lateral(*args, state.rotation, stress)
+                    if curve.sheet.round
+                    else aashto.cylindrical_lateral(
+                        *args, curve.sheet.width, state.rotation, stress
+                    )
+                )
+                found.append(placed(line, part, state.thrust.case.name))
+            lines.append(governing(found))
+        return lines
+
+    def _shape_lines(self, trial: _Trial, rules: SlideRules) -> list[Line]:
+        """Angle of the curve, cover of its sheet and gap below the plate above."""
+        curve = trial.curve
+        turned = max(trial.strong, key=lambda state: state.rotation)
+        rotation = turned.rotation
+        name = turned.thrust.case.name
+        inputs = (Quantity("alpha", rotation, "rad"), Quantity("R", curve.radius, "m"))
+        lines = []
+        if rules.basis.family == "eurocode":
+            line = en.included_angle(rules.values, self._shape, curve.angle)
+            lines.append(placed(line, "curved sliding sheet"))
+        elif rules.basis.family == "irc":
+            line = irc.included_angle(rules.values, self._shape, curve.angle)
+            lines.append(placed(line, "curved sliding sheet"))
+        lines += [
+            derived(
+                "Cover of the curved sheet",
+                "2 R sin(theta + alpha) <= chord of the segment",
+                Quantity("needed", cover(curve, rotation), "m"),
+                Quantity("chord", curve.segment_length, "m"),
+                "convex segment",
+                name,
+                inputs,
+            ),
+            derived(
+                "Gap between block and plate above",
+                "D alpha/2 <= gap",
+                Quantity("drop", curve.block_length / 2.0 * rotation, "m"),
+                Quantity("gap", max(curve.gap, 0.0), "m"),
+                "concave block",
+                name,
+                inputs,
+            ),
+        ]
+        heavy = max(trial.strong, key=lambda s: self._moment(trial.curve, s))
+        moment = self._moment(curve, heavy)
+        lines.append(
+            Line(
+                title="Moment of friction against rotation",
+                standard="geometry",
+                edition="",
+                clause="derived",
+                formula="M = N (mu_c R + mu_f (R - b))",
+                inputs=(
+                    Quantity("N", heavy.thrust.case.N, "N"),
+                    Quantity("mu_c", heavy.mu, ""),
+                    Quantity("mu_f", heavy.slope, ""),
+                    Quantity("R", curve.radius, "m"),
+                    Quantity("b", curve.segment, "m"),
+                ),
+                result=Quantity("M", moment, "N*m"),
+                basis="confirmed",
+                note="derived",
+                part="curved sliding sheet",
+                case=heavy.thrust.case.name,
+            )
+        )
+        return lines
+
+    def _moment(self, curve: Curve, state: _State) -> float:
+        return friction_moment(curve, state.mu, state.slope, max(state.thrust.case.N, 0.0))
+
+    # ---------------------------------------------------------------- outer plates
+    def _plates(
+        self, trial: _Trial, demand: Demand, rules: SlideRules, sizes: Sizes | None = None
+    ) -> Plates:
+        curve, slide = trial.curve, trial.slide
+        block = (
+            series.length(curve.block_length + 2.0 * SHOULDER, _STEP),
+            series.length(curve.block_width + 2.0 * SHOULDER, _STEP),
+            0.0,
+        )
+        name = "top plate"
+        upper = (
+            series.length(curve.segment_length, _STEP),
+            series.length(curve.segment_width, _STEP),
+            0.0,
+        )
+        if slide is not None:
+            name = "sliding plate"
+            plan = plate_sizes(slide, (curve.block_length, curve.block_width))
+            upper = (plan[0], plan[1], rules.backing(slide.sheet.around))
+
+        def below(thickness: float) -> list[SeatingCase]:
+            return [
+                self._seating(
+                    s,
+                    friction_moment(curve, s.mu, s.slope if slide is not None else 0.0, 1.0),
+                    # Held by the curve alone, H passes through its centre.
+                    thickness + curve.block_centre + curve.radius
+                    if slide is None
+                    else thickness + curve.height,
+                    (curve.block_length, curve.block_width),
+                    None,
+                )
+                for s in trial.strong
+            ]
+
+        def above(thickness: float) -> list[SeatingCase]:
+            if slide is None:
+                lever = abs(curve.radius - curve.segment - thickness)
+                size = (curve.segment_length, curve.segment_width)
+                return [
+                    self._seating(s, s.mu * curve.radius, lever, size, None) for s in trial.strong
+                ]
+            size = (slide.sheet.length, slide.sheet.width)
+            return [
+                self._seating(
+                    s,
+                    flat_eccentricity(curve, s.mu, s.slope, s.rotation),
+                    slide.height + thickness,
+                    size,
+                    slide,
+                )
+                for s in trial.strong
+            ]
+
+        if sizes is not None:
+            return given_plates(
+                sizes, below, above, demand, rules.basis, lower=block, upper=upper, upper_name=name
+            )
+        return size_plates(
+            below, above, demand, rules.basis, lower=block, upper=upper, upper_name=name
+        )
+
+    def _seating(
+        self,
+        state: _State,
+        eccentricity: float,
+        lever: float,
+        patch: tuple[float, float],
+        slide: Slide | None,
+    ) -> SeatingCase:
+        """One case at an outer face; the friction leans the way the bearing turns."""
+        case = state.thrust.case
+        N = max(case.N, 1.0)
+        turn = math.hypot(case.rx, case.ry)
+        to_x, to_y = (abs(case.ry) / turn, abs(case.rx) / turn) if turn > 0.0 else (1.0, 0.0)
+        fixed_y = 0.0
+        if self._shape == "cylindrical":
+            to_x, to_y, fixed_y = 1.0, 0.0, abs(case.Mx) / N
+        shift_x = min(abs(case.vx), slide.way_x) if slide is not None else 0.0
+        shift_y = min(abs(case.vy), slide.way_y) if slide is not None else 0.0
+        return SeatingCase(
+            limit_state=case.limit_state,
+            name=case.name,
+            N=case.N,
+            Hx=state.thrust.Hx,
+            Hy=state.thrust.Hy,
+            ex=eccentricity * to_x + state.thrust.Hx * lever / N + shift_x,
+            ey=eccentricity * to_y + state.thrust.Hy * lever / N + shift_y + fixed_y,
+            patch_x=patch[0],
+            patch_y=patch[1],
+        )
+
+    # ---------------------------------------------------------------- result
+    def _design(self, trial: _Trial, plates: Plates, demand: Demand, rules: SlideRules) -> Design:
+        curve, slide = trial.curve, trial.slide
+        bearing = CurvedBearing(curve, slide, plates.lower, plates.upper)
+        steel = materials.default("plate", rules.basis)
+        recess = curve.sheet.thickness - curve.sheet.protrusion
+        lines = [
+            *rules.contact(curve.sheet, self._loads(trial, curved=True), curved=True),
+            *self._curve_strength(trial, demand, rules),
+            *self._shape_lines(trial, rules),
+        ]
+        curved_friction = rules.friction(max(demand.permanent, 0.0) / curve.sheet.area, curved=True)
+        lines.append(placed(curved_friction, "curved sliding sheet", "permanent actions"))
+        top = (plates.upper.length, plates.upper.width)
+        slide_made = []
+        if slide is not None:
+            flat_recess = slide.sheet.thickness - slide.sheet.protrusion
+            lines += slide_lines(
+                slide,
+                self._loads(trial, curved=False),
+                [s.thrust for s in trial.strong],
+                demand,
+                rules,
+                curve.segment - flat_recess,
+            )
+            slide_made = slide_parts(slide, rules, top)
+        around = max(curve.segment_length, curve.segment_width)
+        lines += [
+            replace(line, part="curved sliding sheet")
+            for line in rules.sheet_lines(
+                curve.sheet, rules.stainless(around), around, curve.block_centre - recess
+            )
+        ]
+        mating = "hard chrome or austenitic steel"
+        notes = ["eccentricities by statics about the centre of the curve"]
+        if self._shape == "cylindrical":
+            notes.append("turns about y' alone")
+        return Design(
+            kind=self.name,
+            bearing=bearing,
+            parts=(
+                *plates.lower_parts,
+                *curve_parts(curve, steel, mating),
+                sheet_part(curve.sheet, rules.curved_material, curved=True),
+                *slide_made,
+                *plates.upper_parts,
+            ),
+            lines=worst_first([*lines, *plates.lines]),
+            behaviour=slide_behaviour(slide, demand, rules),
+            height=bearing.height,
+            reach=(
+                max(plates.lower.length, top[0]),
+                max(plates.lower.width, top[1]),
+            ),
+            horizontal=max(s.thrust.Hx for s in trial.strong),
+            left=left(slide, demand),
+            notes=tuple(notes),
+        )
+
+    # ---------------------------------------------------------------- given sizes
+    def _given_curve(self, read: Sizes, rules: SlideRules) -> Curve:
+        round_ = self._shape == "spherical"
+        radius, chord = read.number("curve.radius"), read.number("curve.length")
+        width = chord if round_ else read.number("curve.width")
+        usual = make_sheet(rules, chord, width, round_=round_)
+        thickness = read.number("curve.thickness", usual.thickness)
+        protrusion = min(usual.protrusion, thickness)
+        segment = read.number("segment.length")
+        block = read.number("block.length")
+        curve = Curve(
+            Sheet(chord, width, thickness, protrusion, round_),
+            radius,
+            segment,
+            segment if round_ else read.number("segment.width"),
+            read.number("segment.edge"),
+            block,
+            read.number("block.width", block),
+            read.number("block.centre"),
+        )
+        read.require(
+            chord < 2.0 * radius, "curve.radius", "more than half the chord of the curved sheet"
+        )
+        read.require(
+            segment < 2.0 * radius, "segment.length", "less than the diameter of the curve"
+        )
+        read.require(segment >= chord - 1e-9, "segment.length", "at least the sheet's chord")
+        read.require(block >= chord - 1e-9, "block.length", "at least the sheet's chord")
+        return curve
