@@ -549,15 +549,22 @@ class _Plan:
             _symbol(pen, (x, _FOOT - 7.0), seat, 0.0, _SYMBOL)
             pen.text((x + _SYMBOL + 1.8, _FOOT - 7.0), name)
             x += _SYMBOL * 2.0 + _width(name, _TEXT) + 10.0
-        told = "bar: held across it; arrow: free along it; thin pair of bars: sprung"
-        pen.text((x, _FOOT - 7.0), told)
+        key = "bar: held across it; arrow: free along it; thin pair of bars: sprung"
+        pen.text((x, _FOOT - 7.0), key)
         limit = "ULS" if any(map(is_ultimate, self.schedule.limit_states)) else "all"
         pen.text(
             (5.0, _FOOT - 14.5),
             "Each support, enlarged, x along the bridge to the right. Red: force of the bridge on "
             f"it, {limit} extremes, not acting together: Fx, Fy, and V downwards (kN).",
         )
-        present = [state for state in _LETTERS if state in self.schedule.limit_states]
+        told = {
+            line.limit_state
+            for support in self.schedule.supports
+            for effect in ("Fx", "Fy", "V")
+            for sense in ("max", "min")
+            if (line := self._governing(support.mark, effect, sense)) is not None
+        }
+        present = [state for state in _LETTERS if state in told]
         letters = ", ".join(f"({_LETTERS[state]}) {state}" for state in present)
         pen.text((5.0, _FOOT - 21.0), f"{letters}. {SHORT}" if letters else SHORT, _SMALL)
 
