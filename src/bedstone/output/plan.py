@@ -26,6 +26,7 @@ from ezdxf.filemanagement import new
 from ezdxf.fonts.fonts import make_font
 from ezdxf.layouts.layout import Modelspace
 
+from bedstone.bridge.schema import Function
 from bedstone.cautions import SHORT
 from bedstone.output import words
 from bedstone.output.sheets import is_ultimate
@@ -571,7 +572,7 @@ class _Plan:
 
 #: Beside a force of another limit state than the persistent one; told in the legend.
 _LETTERS: Final = {"ULS accidental": "a", "ULS seismic": "s"}
-_FUNCTIONS: Final = {
+_FUNCTIONS: Final[dict[Function, tuple[bool, bool]]] = {
     "fixed": (True, True),
     "guided along": (False, True),
     "guided across": (True, False),
