@@ -105,8 +105,8 @@ def thrusts(
         mu = rules.coefficient(max(case.N, 0.0) / sheet.area) if sheet is not None else 0.0
         slip = mu * max(case.N, 0.0)
         held_x, held_y = demand.held
-        Hx = rules.held_force(case.Hx, case.N, vertical) if held_x else slip
-        Hy = rules.held_force(case.Hy, case.N, vertical) if held_y else slip
+        Hx = rules.held_force(case.Hx, case, vertical) if held_x else slip
+        Hy = rules.held_force(case.Hy, case, vertical) if held_y else slip
         for pair in guides:
             force = Hy if pair.holds == "y" else Hx
             pressure = force / (pair.strip_length * pair.strip_height)

@@ -82,8 +82,8 @@ class SlideRules(ABC):
         """Movement (m, either way) with the family's allowance, if that is chosen."""
         return abs(movement)
 
-    def held_force(self, force: float, vertical: float, service: float) -> float:
-        """Force (N) of a held direction: `vertical` acts with it, `service` largest at service."""
+    def held_force(self, force: float, case: DemandCase, service: float) -> float:
+        """Design force (N) of a held direction in a case; `service`: largest N at service."""
         return abs(force)
 
     # ---------------------------------------------------------------- sizes
@@ -349,8 +349,10 @@ class Aashto(SlideRules):
         """See `SlideRules.rotation_line`."""
         return aashto.design_rotation(self.values, rotation, disc=disc)
 
-    def held_force(self, force: float, vertical: float, service: float) -> float:
+    def held_force(self, force: float, case: DemandCase, service: float) -> float:
         """See `SlideRules.held_force`."""
+        if not case.limit_state.startswith("ULS"):
+            return abs(force)  # the least force is a factored one: contact at service knows none
         return max(abs(force), aashto.guide_force(self.values, service).value)
 
     def stress(self, *, curved: bool = False) -> float:
@@ -474,9 +476,9 @@ class Irc(SlideRules):
         """See `SlideRules.rotation_line`."""
         return irc_pot.design_rotation(self.values, rotation)
 
-    def held_force(self, force: float, vertical: float, service: float) -> float:
+    def held_force(self, force: float, case: DemandCase, service: float) -> float:
         """See `SlideRules.held_force`."""
-        return max(abs(force), irc_pot.least_horizontal(self.values, vertical))
+        return max(abs(force), irc_pot.least_horizontal(self.values, case.N))
 
     def stress(self, *, curved: bool = False) -> float:
         """See `SlideRules.stress`."""
