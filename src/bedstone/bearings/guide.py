@@ -104,7 +104,7 @@ class Guide:
         return {
             **OPTIONS,
             "guide.play": "play on each side (m); default as the family says",
-            "guide.vertical": "vertical service load (N) of the bearings of the line over its guides, "
+            "guide.vertical": "vertical service load (N) of a line of bearings over its guides, "
             "for the least force of AASHTO 14.7.9.2; default that of the seat",
         }
 
@@ -240,13 +240,19 @@ def _vertical(demand: Demand, basis: Basis) -> float:
 def _force(demand: Demand, slide: SlideRules, case: DemandCase, direction: Direction) -> float:
     """Design force (N) of a held direction in one case, with the family's least force."""
     vertical = _vertical(demand, slide.basis)
-    return slide.held_force(getattr(case, f"H{direction}"), max(case.N, 0.0), vertical)
+    return slide.held_force(getattr(case, f"H{direction}"), case, vertical)
 
 
-def _pushes(pairs: Sequence[Guides], demand: Demand, slide: SlideRules) -> list[_Push]:
-    """Forces at the key in all cases; where it slides, the friction of the strips."""
+def _pushes(
+    pairs: Sequence[Guides], demand: Demand, slide: SlideRules, *, contact: bool = False
+) -> list[_Push]:
+    """Forces at the key in all cases; where it slides, the friction of the strips.
+
+    `contact`: the cases of contact stresses, which AASHTO 14.7.2.4 limits at service.
+    """
+    at_service = contact and slide.basis.family == "aashto"
     found = []
-    for case in slide.strength(demand):
+    for case in slide.service(demand) if at_service else slide.strength(demand):
         force = {pair.holds: _force(demand, slide, case, pair.holds) for pair in pairs}
         if len(pairs) == 1:
             pair = pairs[0]
@@ -310,7 +316,7 @@ def _sized(length: float, demand: Demand, slide: SlideRules) -> GuideBearing | N
 
     def strip_holds(height: float) -> bool:
         trial = pairs(height, plates[0])
-        pushes = _pushes(trial, demand, slide)
+        pushes = _pushes(trial, demand, slide, contact=True)
         lines = [line for pair in trial for line in _strip_lines(pair, pushes, demand, slide)]
         return max(line.utilisation or 0.0 for line in lines) <= 1.0
 
@@ -435,7 +441,8 @@ def _seated(bearing: GuideBearing, demand: Demand, slide: SlideRules) -> GuideBe
             for push in pushes
         )
         least = series.at_least("plates", basis.family, least) or least
-        for _ in range(3):
+        for _ in range(6):
+            before = bearing.sole if above else bearing.base
             plate, _, _ = size_seating(
                 _seating_cases(bearing, pushes, above=above),
                 basis,
@@ -449,9 +456,12 @@ def _seated(bearing: GuideBearing, demand: Demand, slide: SlideRules) -> GuideBe
             )
             bearing = replace(bearing, sole=plate) if above else replace(bearing, base=plate)
             line = _plate_line(bearing, pushes, basis, above=above)
-            if (line.utilisation or 0.0) <= 1.0:
+            holds = (line.utilisation or 0.0) <= 1.0
+            if holds and plate.thickness == before.thickness:
                 break
-            least = series.at_least("plates", basis.family, plate.thickness + 1e-3) or least
+            # Never thinner than the round before, lest two thicknesses take turns.
+            thicker = plate.thickness + (0.0 if holds else 1e-3)
+            least = series.at_least("plates", basis.family, thicker) or least
     return bearing
 
 
@@ -493,6 +503,7 @@ def _turning(pair: Guides, demand: Demand) -> Line:
 def _design(bearing: GuideBearing, demand: Demand, slide: SlideRules) -> Design:
     basis = slide.basis
     pushes = _pushes(bearing.pairs, demand, slide)
+    pressing = _pushes(bearing.pairs, demand, slide, contact=True)
     lines: list[Line] = []
     if basis.family == "aashto":
         least = aashto_sliding.guide_force(basis.values, _vertical(demand, basis))
@@ -501,7 +512,7 @@ def _design(bearing: GuideBearing, demand: Demand, slide: SlideRules) -> Design:
         part = f"guide bar, holds {pair.holds}'"
         steel = materials.steel(bearing.steel, pair.bar_width, basis)
         name, force = _acting(pushes, pair)
-        lines += _strip_lines(pair, pushes, demand, slide)
+        lines += _strip_lines(pair, pressing, demand, slide)
         lines.append(placed(slide.bar(force, pair, steel.fy), part, name, steel.basis))
         if (clearance := slide.clearance(pair)) is not None:
             lines.append(placed(clearance, part))

@@ -42,6 +42,7 @@ _PLAY = 0.001  # m, hole over pin; common practice, no source
 _GAP = 0.002  # m between lugs; common practice, no source
 _FRICTION = 0.2  # of a greased steel pin; common practice, no source
 _SIDE, _END = 0.6, 0.75  # lug beyond the hole in diameters; common practice, no source
+_LUGS_TRIED = 4  # thicknesses of lugs for one pin (a bound of the search)
 _CLEAR = 0.01  # m between a lug's end and the plate opposite; common practice, no source
 
 
@@ -150,7 +151,10 @@ class Pin:
         best: Design | None = None
         nearest: Design | None = None
         worse = 0
+        made = materials.thickest(materials.default("pin", basis))
         for diameter in series.sizes("pins", basis.family):
+            if diameter > made:
+                break
             frame = _lightest_joint(diameter, demand, basis)
             if frame is None:
                 continue
@@ -305,17 +309,18 @@ def joint_lines(
 
 
 def _lightest_joint(diameter: float, demand: Demand, basis: Basis) -> PinBearing | None:
-    """Lugs of the least thickness that suit a pin; None where no plate of the series does."""
+    """Lugs that make a pin lightest of the thinnest few; None where no plate suits."""
     cases = _ultimate(demand, basis)
     family = basis.family
-    blank = Seating(1.0, 1.0, 0.05, materials.default("plate", basis))
+    blank = Seating(1.0, 1.0, 0.04, materials.default("plate", basis))
+    found: list[PinBearing] = []
     for outer in series.sizes("plates", family):
         # Thicker lugs relieve the holes and bend the pin more: past this width it only gets worse.
-        if outer > diameter:
-            return None
+        if outer > diameter or len(found) == _LUGS_TRIED:
+            break
         middle = series.at_least("plates", family, 2.0 * outer)
         if middle is None or middle > materials.thickest(materials.default("plate", basis)):
-            return None
+            break
         bearing = PinBearing(
             diameter=diameter,
             hole=diameter + sizes.number(basis, "pin.play", _PLAY),
@@ -332,9 +337,12 @@ def _lightest_joint(diameter: float, demand: Demand, basis: Basis) -> PinBearing
             sole=blank,
         )
         lines = joint_lines(_joint(bearing, basis), cases, demand.service, basis)
-        if max(line.utilisation or 0.0 for line in lines) <= 1.0:
-            return _with_lugs(bearing, cases, basis)
-    return None
+        if max(line.utilisation or 0.0 for line in lines) > 1.0:
+            continue
+        made = _with_lugs(bearing, cases, basis)
+        if made is not None:
+            found.append(made)
+    return min(found, key=_likely_mass, default=None)
 
 
 def _with_lugs(bearing: PinBearing, cases: Sequence[DemandCase], basis: Basis) -> PinBearing | None:
@@ -498,7 +506,8 @@ def _seating_cases(
 def _seated(bearing: PinBearing, demand: Demand, basis: Basis) -> PinBearing:
     """With base and sole plates sized for the lever arms that they themselves lengthen."""
     cases = _ultimate(demand, basis)
-    for _ in range(2):
+    floors = (0.0, 0.0)
+    for _ in range(6):
         base, _, _ = size_seating(
             _seating_cases(bearing, cases, basis, above=False),
             basis,
@@ -507,6 +516,7 @@ def _seated(bearing: PinBearing, demand: Demand, basis: Basis) -> PinBearing:
             part="base plate",
             connected="concrete",
             use=demand.use,
+            least_thickness=floors[0],
         )
         sole, _, _ = size_seating(
             _seating_cases(bearing, cases, basis, above=True),
@@ -517,6 +527,7 @@ def _seated(bearing: PinBearing, demand: Demand, basis: Basis) -> PinBearing:
             connected=_connected(basis),
             above=True,
             use=demand.use,
+            least_thickness=floors[1],
         )
         settled = (base.thickness, sole.thickness) == (
             bearing.base.thickness,
@@ -525,6 +536,8 @@ def _seated(bearing: PinBearing, demand: Demand, basis: Basis) -> PinBearing:
         bearing = replace(bearing, base=base, sole=sole)
         if settled:
             break
+        # Never thinner than the round before, lest two thicknesses take turns.
+        floors = (base.thickness, sole.thickness)
     return bearing
 
 
@@ -613,6 +626,12 @@ def _own_parts(bearing: PinBearing) -> tuple[Part, ...]:
         lug("upper lug", bearing.middle, bearing.height_above, 1),
         lug("lower lug", bearing.outer, bearing.height_below, 2),
     )
+
+
+def _likely_mass(bearing: PinBearing) -> float:
+    """Mass (kg) with two plates of 50 mm over lugs and pin, before these are sized."""
+    plan = bearing.lug_width * bearing.pin_length
+    return _own_mass(bearing) + 2.0 * 0.05 * plan * materials.STEEL_DENSITY
 
 
 def _own_mass(bearing: PinBearing) -> float:

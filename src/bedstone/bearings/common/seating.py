@@ -759,6 +759,14 @@ def _thick(
     return replace(seating, thickness=floor)
 
 
+#: Lengths added to a sole plate for its welds, m (a bound of the search).
+_WELD_GROWTH = (0.0, 0.02, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.6, 0.8, 1.0)
+
+
+def _weld_use(seating: Seating, cases: tuple[SeatingCase, ...], at: _Place) -> float:
+    return _largest([_weld(seating, case, at) for case in cases])
+
+
 def _size_on_steel(
     cases: tuple[SeatingCase, ...],
     at: _Place,
@@ -776,14 +784,18 @@ def _size_on_steel(
     connection = at.option("sole.connection", "welded")
     if connection == "welded":
         plate = _thick(plate, cases, at, least_thickness)
-        for throat in series.sizes("welds", family):
+        throats = series.sizes("welds", family)
+        for longer in _WELD_GROWTH:
+            # A longer plate where the heaviest weld of the series does not do.
+            trial = replace(plate, length=plate.length + longer, weld=throats[-1])
+            if trial.length > 2.0 * throats[-1] and _weld_use(trial, cases, at) <= 1.0:
+                break
+        plate = _thick(trial, cases, at, least_thickness)
+        for throat in throats:
             trial = replace(plate, weld=throat)
-            if plate.length <= 2.0 * throat:
+            if _weld_use(trial, cases, at) <= 1.0:
                 break
-            plate = trial
-            if _largest([_weld(trial, case, at) for case in cases]) <= 1.0:
-                break
-        return plate
+        return trial
     if connection != "bolted":
         raise _fault("sole.connection", repr(connection), "welded or bolted")
     grade = at.option("bolt.grade", _BOLT_GRADE[family])
