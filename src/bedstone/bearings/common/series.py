@@ -72,9 +72,14 @@ def bolts(family: FamilyName) -> tuple[Bolt, ...]:
     )
 
 
+@cache
+def _by_name() -> Mapping[str, Bolt]:
+    return {item.name: item for family in ("eurocode", "aashto") for item in bolts(family)}
+
+
 def bolt(name: str) -> Bolt:
     """The bolt of a name ("M24", "1 in"); `InputError` for one that is not in the series."""
-    known = {item.name: item for family in ("eurocode", "aashto") for item in bolts(family)}
+    known = _by_name()
     if name not in known:
         raise InputError([Fault("bearing", "bolt", repr(name), f"one of {', '.join(known)}")])
     return known[name]
