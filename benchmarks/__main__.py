@@ -10,12 +10,14 @@ import platform
 import sys
 from collections.abc import Callable
 
-from . import arrangements, condense
+from . import arrangements, condense, schedule
 from .rows import Row
 
 TOPICS: dict[str, Callable[[], list[Row]]] = {
     "arrangements": arrangements.run,
     "condense": condense.run,
+    "envelopes": schedule.envelopes,
+    "starts": schedule.starts,
 }
 
 

@@ -20,7 +20,7 @@ def _cell(stations: NDArray[np.float64], at: float) -> int:
     return int(min(max(index, 0), stations.size - 2))
 
 
-@numba.njit(cache=True, error_model="numpy")
+@numba.njit(cache=True, error_model="numpy", nogil=True)
 def worst_places(
     lines: NDArray[np.float64],
     sums: NDArray[np.float64],

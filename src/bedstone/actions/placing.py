@@ -152,6 +152,7 @@ class Placer:
         middles = (deck.stations[1:] + deck.stations[:-1]) / 2.0
         self._cells = np.concatenate([deck.stations[:1], middles, deck.stations[-1:]])
         self._tables: dict[LaneLoad, LaneTable] = {}
+        self._areas: dict[tuple[float, bytes], Floats] = {}
 
     def limits(self, offset: Floats) -> Floats:
         """(k, 2) chainages between which load may stand at offsets (k,)."""
@@ -218,13 +219,14 @@ class Placer:
         return self._tracks(offset, nodes * width / 2.0, weights / 2.0, per_metre=True)
 
     def _cell_line(self, tracks: tuple[Track, ...]) -> Floats:
-        """(stations, c, e) effect of each cell under a unit load per metre of lane."""
-        lines = [
-            np.einsum("cr,rse->sce", track.shares, self._lead, optimize=True)
-            * self.lengths(track.limits).T[:, :, None]
-            for track in tracks
-        ]
-        return np.asarray(sum(lines))
+        """(c, stations, e) effect of each cell under a unit load per metre of lane."""
+        result = np.zeros((len(tracks[0].shares), *self._lead.shape[1:]))
+        for track in tracks:
+            line = track.shares @ self._lead.reshape(self.rows, -1)
+            line.shape = result.shape
+            line *= self.lengths(track.limits)[:, :, None]
+            result += line
+        return result
 
     def _table(self, lane: LaneLoad) -> LaneTable:
         offset = self._offsets(lane)
@@ -243,17 +245,19 @@ class Placer:
         table.spread = self._area(offset, lane.uniform_width)
         longest = (self.reach[1] - self.reach[0]) * float(table.stretch.max())
         table.convoys = [convoy for train in lane.trains for convoy in convoys(train, longest)]
-        # adverse uniform load of each cell, for both signs (2, stations, c, e)
-        line = table.load * self._cell_line(table.spread)
-        adverse = np.stack([np.maximum(line, 0.0), np.maximum(-line, 0.0)])
-        table.value[:] = adverse.sum(axis=1)
+        # adverse uniform load of each cell, for both signs (2, c, stations, e)
+        adverse = np.zeros((2, len(offset), 0, 0))
+        if table.load:
+            line = table.load * self._cell_line(table.spread)
+            adverse = np.stack([np.maximum(line, 0.0), np.maximum(-line, 0.0)])
+            table.value[:] = adverse.sum(axis=2)
         uniform = table.value[:, :, None, :].copy()
-        lines = lane.train_factor * np.ascontiguousarray(
-            [
-                np.einsum("cr,rse->cse", wheels.shares, self._lead, optimize=True)
-                for wheels in table.wheels
-            ]
-        )
+        lines = np.empty((len(table.wheels), len(offset), *self._lead.shape[1:]))
+        for wheels, line_of in zip(table.wheels, lines, strict=True):
+            shares = lane.train_factor * wheels.shares
+            np.matmul(
+                shares, self._lead.reshape(self.rows, -1), out=line_of.reshape(len(offset), -1)
+            )
         sums = self._running(lines) if any(c.half.any() for c in table.convoys) else lines
         limits = np.array([wheels.limits for wheels in table.wheels])
         for number, convoy in enumerate(table.convoys):
@@ -262,7 +266,7 @@ class Placer:
             extra = uniform
             if table.load and convoy.train.clear is not None:
                 cleared = self._cleared(convoy, np.nan_to_num(places), table.stretch)
-                extra = uniform - np.einsum("cps,gsce->gcpe", cleared, adverse, optimize=True)
+                extra = uniform - np.einsum("cps,gcse->gcpe", cleared, adverse, optimize=True)
             worst_places(
                 lines,
                 sums,
@@ -385,11 +389,13 @@ class Placer:
         if rest == 0.0:
             return table.value
         width = table.lane.width
-        line = rest * width * self._cell_line(self._area(table.offset, width))
-        displaced = np.stack(
-            [np.maximum(line, 0.0).sum(axis=0), np.maximum(-line, 0.0).sum(axis=0)]
-        )
-        return np.asarray(table.value - displaced)
+        key = (width, table.offset.tobytes())
+        if key not in self._areas:  # lanes of one width displace the same
+            line = width * self._cell_line(self._area(table.offset, width))
+            self._areas[key] = np.stack(
+                [np.maximum(line, 0.0).sum(axis=1), np.maximum(-line, 0.0).sum(axis=1)]
+            )
+        return np.asarray(table.value - rest * self._areas[key])
 
     def _strips(self) -> tuple[Floats, Floats]:
         """Middles and widths of the strips in which the remaining area is loaded."""
@@ -402,7 +408,7 @@ class Placer:
 
     def _rest_total(self, rest: float) -> Floats:
         middle, width = self._strips()
-        line = rest * width[:, None] * self._cell_line(self._area(middle, 0.0))
+        line = rest * width[:, None, None] * self._cell_line(self._area(middle, 0.0))
         return np.stack(
             [np.maximum(line, 0.0).sum(axis=(0, 1)), np.maximum(-line, 0.0).sum(axis=(0, 1))]
         )

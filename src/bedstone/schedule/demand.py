@@ -29,7 +29,7 @@ def demand_of(schedule: Schedule, bridge: Bridge, seat: str) -> Demand:
     return Demand(
         seat=seat,
         function=function,
-        held=(info.held[0], info.held[1]),
+        held=(info.held[0] and not info.sprung[0], info.held[1] and not info.sprung[1]),
         cases=tuple(cases),
         permanent=schedule.permanent_seats[seat][SEAT_EFFECTS.index("N")],
         uplift=max(lifts, default=0.0),

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import importlib
 from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 from difflib import get_close_matches
+from itertools import product
 from pathlib import Path
 
 import numpy as np
 from threadpoolctl import threadpool_limits
 
-from bedstone.actions.effects import SEAT_EFFECTS, SUPPORT_EFFECTS
 from bedstone.articulation.arrangement import Arranged, arrange
 from bedstone.articulation.ground import footing
 from bedstone.articulation.prepared import Prepared, prepare
@@ -18,7 +20,7 @@ from bedstone.bridge.schema import Bridge, FamilyName, Reactions
 from bedstone.bridge.seats import arrangement_functions
 from bedstone.bridge.tables import ReactionData, read_tables
 from bedstone.errors import CheckError, Fault, InputError
-from bedstone.mechanics.frame import Floats
+from bedstone.mechanics.frame import Floats, Ints
 from bedstone.schedule.analysis import ActionEffects, Progress, analyse
 from bedstone.schedule.combine import Worst, combine, extremes, share
 from bedstone.schedule.facts import (
@@ -40,7 +42,6 @@ from bedstone.schedule.result import (
     Uplift,
 )
 from bedstone.schedule.uplift import with_gaps
-from bedstone.standards.combination import Combination
 from bedstone.standards.family import LEADING_TRAFFIC, Family
 from bedstone.standards.site import BridgeFacts
 from bedstone.standards.traffic import TrafficGroup
@@ -90,6 +91,19 @@ def make_schedule(
         return schedule_of(prepare(bridge, tables), name, progress)
 
 
+@dataclass(frozen=True)
+class Bounded:
+    """What was found with one stiffness below the bearings (`bound`).
+
+    `states`: the worst combination of each limit state; `extremes`: of each variable action.
+    """
+
+    bound: str
+    effects: ActionEffects
+    states: tuple[Worst, ...]
+    extremes: Mapping[str, Floats]
+
+
 def schedule_of(prepared: Prepared, name: FamilyName, progress: Progress | None = None) -> Schedule:
     """The schedule of a prepared bridge on the arrangement of its file."""
     bridge, structure = prepared.bridge, prepared.structure
@@ -100,15 +114,16 @@ def schedule_of(prepared: Prepared, name: FamilyName, progress: Progress | None 
     arranged = arrange(structure, list(bridge.support), functions, bridge.arrangement.fixed_point)
     groups, users = _groups(bridge, family, values, facts)
     bounds = _bounds(bridge) if prepared.condensed else ["given"]
-    found: list[tuple[str, ActionEffects, tuple[Worst, ...], Mapping[str, Floats]]] = []
-    for number, bound in enumerate(bounds):
+
+    def work(number: int) -> Bounded:
         if isinstance(prepared.tables, ReactionData):
             leading = LEADING_TRAFFIC.get((family.name, bridge.bridge.use))
             effects = given_effects(bridge, structure, arranged, prepared.tables, leading)
         else:
+            part = _part(progress, number, len(bounds))
             effects = analyse(
                 prepared, arranged, family, values, facts, groups,
-                bound=bound, progress=_part(progress, number, len(bounds)),
+                bound=bounds[number], progress=part,
             )  # fmt: skip
         present = [*effects.fixed, *effects.variable]
         base = [name for name in present if name.partition(":")[2] not in dict(users)]
@@ -116,7 +131,11 @@ def schedule_of(prepared: Prepared, name: FamilyName, progress: Progress | None 
         if isinstance(prepared.tables, ReactionData):
             unspoken(bridge, effects, combinations)
         known = extremes(effects)
-        found.append((bound, effects, combine(effects, combinations, known), known))
+        return Bounded(bounds[number], effects, combine(effects, combinations, known), known)
+
+    # the bounds share nothing but what they read, and most of the work leaves the interpreter free
+    with ThreadPoolExecutor(max_workers=len(bounds)) as pool:
+        found = list(pool.map(work, range(len(bounds))))
     if progress is not None:
         progress(1, 1, "writing the schedule")
     return _schedule(prepared, arranged, family, values, facts, found)
@@ -189,31 +208,22 @@ def _schedule(
     family: Family,
     values: Values,
     facts: BridgeFacts,
-    found: Sequence[tuple[str, ActionEffects, tuple[Worst, ...], Mapping[str, Floats]]],
+    found: Sequence[Bounded],
 ) -> Schedule:
     bridge, structure = prepared.bridge, prepared.structure
-    first = found[0][1]
+    first = found[0].effects
     order = first.layout
+    matters = _matters(found)
     seat_lines: list[Governing] = []
     support_lines: list[Governing] = []
     lifts: dict[tuple[str, str], Uplift] = {}
-    for number in range(len(found[0][2])):
-        for place in (*order.seats, *order.supports):
-            seat = place in order.seats
-            for effect in SEAT_EFFECTS if seat else SUPPORT_EFFECTS:
-                lead = order.index(place, effect)
-                if not _matters(found, lead):
-                    continue
-                for sign in (0, 1):
-                    bound, effects, states, known = max(
-                        found, key=lambda item: (1, -1)[sign] * item[2][number].value[sign, lead]
-                    )
-                    line = _line(
-                        effects, states[number], known, bound, place, sign, lead, lifts, arranged
-                    )
-                    (seat_lines if seat else support_lines).append(line)
+    for number, lead, sign in product(range(len(found[0].states)), matters, (0, 1)):
+        extreme = [item.states[number].value[sign, lead] for item in found]
+        worst = found[int(np.argmin(extreme) if sign else np.argmax(extreme))]
+        line = _line(worst, number, sign, int(lead), lifts, arranged)
+        (seat_lines if line.place in order.seats else support_lines).append(line)
     permanent = np.asarray(sum(first.fixed.values(), np.zeros(order.size)))
-    checks = _checks(prepared, first)
+    checks = _checks(prepared, found)
     locked = _locked(prepared, first, family, values, facts)
     notes = list(first.notes)
     if bridge.actions.seismic is not None and first.periods and "seismic" not in first.variable:
@@ -232,7 +242,7 @@ def _schedule(
         standard_title=family.title,
         edition=_editions(values),
         arrangement=bridge.arrangement.name,
-        limit_states=tuple(worst.limit_state for worst in found[0][2]),
+        limit_states=tuple(worst.limit_state for worst in found[0].states),
         seats=_seat_infos(prepared, arranged, first),
         supports=tuple(_support_info(prepared, mark) for mark in order.supports),
         seat_lines=tuple(seat_lines),
@@ -257,39 +267,31 @@ def _schedule(
     )
 
 
-def _matters(
-    found: Sequence[tuple[str, ActionEffects, tuple[Worst, ...], Mapping[str, Floats]]], lead: int
-) -> bool:
-    """False for effects that are nothing in every limit state (a free direction's force)."""
-    units = np.array(found[0][1].layout.units)
-    same = units == units[lead]
-    top = max(
-        float(np.abs(worst.value[:, same]).max(initial=0.0))
-        for _, _, states, _ in found
-        for worst in states
-    )
-    own = max(
-        float(np.abs(worst.value[:, lead]).max()) for _, _, states, _ in found for worst in states
-    )
-    return own > NOTHING * top
+def _matters(found: Sequence[Bounded]) -> Ints:
+    """Effects that are something in some limit state (not the force in a free direction)."""
+    tables = [np.abs(worst.value) for item in found for worst in item.states]
+    own = np.max(tables, axis=(0, 1))
+    units = np.array(found[0].effects.layout.units)
+    top = np.array([own[units == unit].max() for unit in units])
+    return np.flatnonzero(own > NOTHING * top).astype(np.intp)
 
 
 def _line(
-    effects: ActionEffects,
-    worst: Worst,
-    known: Mapping[str, Floats],
-    bound: str,
-    place: str,
+    found: Bounded,
+    number: int,
     sign: int,
     lead: int,
     lifts: dict[tuple[str, str], Uplift],
     arranged: Arranged,
 ) -> Governing:
+    """The governing line of one effect in one limit state; keeps its uplifts in `lifts`."""
+    effects, worst = found.effects, found.states[number]
     order = effects.layout
-    combination: Combination = worst.combinations[int(worst.combination[sign, lead])]
-    vector = worst.vector[sign, lead]
-    contact = ""
-    vector, contact = with_gaps(effects, worst, combination, vector, lifts, arranged)
+    place, effect = order.name(lead)
+    combination = worst.combinations[int(worst.combination[sign, lead])]
+    vector, contact = with_gaps(
+        effects, worst, combination, worst.vector[sign, lead], lifts, arranged
+    )
     block = (
         order.seat_block(order.seats.index(place))
         if place in order.seats
@@ -297,13 +299,13 @@ def _line(
     )
     shares = []
     for term in combination.terms:
-        factor, value, where = share(effects, combination, term, known, sign, lead)
+        factor, value, where = share(effects, combination, term, found.extremes, sign, lead)
         if value != 0.0:
             shares.append(Share(term.action, factor, value, where))
     shares.sort(key=lambda item: -abs(item.value))
     return Governing(
         place=place,
-        effect=order.name(lead)[1],
+        effect=effect,
         sense=("max", "min")[sign],
         value=float(vector[lead]),
         acting=_floats(vector[block]),
@@ -311,14 +313,15 @@ def _line(
         combination=combination.name,
         clause=combination.clause,
         limit_state=worst.limit_state,
-        bound=bound,
+        bound=found.bound,
         shares=tuple(shares),
         contact=contact,
     )
 
 
-def _checks(prepared: Prepared, effects: ActionEffects) -> Checks:
+def _checks(prepared: Prepared, bounded: Sequence[Bounded]) -> Checks:
     """Residuals of the analysis; refuses a result whose weight does not reach the bearings."""
+    effects = bounded[0].effects
     order = effects.layout
     applied = sum(load.total for load in prepared.structure.loads)
     normal = [order.index(mark, "N") for mark in order.seats]
@@ -333,12 +336,12 @@ def _checks(prepared: Prepared, effects: ActionEffects) -> Checks:
         )
     residuals = [item.residuals for item in prepared.condensed.values()]
     return Checks(
-        equilibrium=effects.residuals[0],
-        compatibility=effects.residuals[1],
+        equilibrium=max(item.effects.residuals[0] for item in bounded),
+        compatibility=max(item.effects.residuals[1] for item in bounded),
         symmetry=max((item.symmetry for item in residuals), default=0.0),
         rigid_body=max((item.rigid_body for item in residuals), default=0.0),
         solution=max((item.solution for item in residuals), default=0.0),
-        influence_error=effects.influence_error,
+        influence_error=max(item.effects.influence_error for item in bounded),
         weight_applied=float(applied),
         weight_found=found,
     )
