@@ -1,7 +1,7 @@
-"""Each formula of plates, concrete, anchors, welds, joints and pins holds in its units.
+"""Each formula of plates, anchors, welds, joints and pins holds in its units.
 
-The rules are run with quantities of the unit library in mm, kN and MPa; a sum of unlike units, or a
-result in another unit than the line says, raises. The same figures in SI give the same result.
+Lengths are scaled by a factor and forces by its square, so that stresses stay: the utilisation must
+stay too, and results must follow the unit that stands in their line, whose powers pint tells.
 """
 
 from __future__ import annotations
@@ -33,8 +33,8 @@ from bedstone.standards.values import Values
 
 EN, AASHTO, IRC = Values("eurocode"), Values("aashto"), Values("irc")
 
-# Scaling of length by a and of force by f turns stress by f/a^2: a formula whose dimensions are wrong
-# does not keep its utilisation when lengths and forces are scaled so and stresses stay (f = a^2).
+# Lengths scaled by a and forces by a^2 leave stresses as they are: a formula whose dimensions are
+# wrong does not keep its utilisation.
 SCALE = 1.7
 
 
@@ -129,8 +129,6 @@ def test_result_and_limit_have_the_unit_they_claim(name: str) -> None:
         force = power.get("[mass]", 0)
         # A force is mass length/time^2: the length left over is that of the unit besides forces.
         length = power.get("[length]", 0) - force
-        assert second.value / first.value == pytest.approx(
-            SCALE ** (2 * force + length), rel=1e-9
-        )
+        assert second.value / first.value == pytest.approx(SCALE ** (2 * force + length), rel=1e-9)
         assert first.unit == second.unit
         assert math.isfinite(first.value)

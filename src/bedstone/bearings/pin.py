@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 
+from bedstone.bearings import knuckle
 from bedstone.bearings.base import (
     Basis,
     Behaviour,
@@ -97,6 +98,7 @@ class Pin:
         """What each option means."""
         return {
             **OPTIONS,
+            "pin.form": "pin (default) | knuckle: a hollow saddle on a convex block",
             "pin.replaceable": "true (default): EN limits of serviceability for pins that can be "
             "taken out; false: ultimate limit states alone",
             "pin.friction": f"friction of the pin in its lugs; default {_FRICTION:g}",
@@ -117,6 +119,7 @@ class Pin:
             "weld": "m, throat of the fillets on both faces of each lug",
             "steel_pin": "name of the steel of the pin",
             "steel_plate": "name of the steel of the lugs",
+            **{name: f"{text} (knuckle)" for name, text in knuckle.FIELDS.items()},
             **sizes.seating_fields("base"),
             **sizes.seating_fields("sole"),
         }
@@ -132,7 +135,7 @@ class Pin:
                 "a roller, a rocker on a nest or a sliding bearing; or a pin on a slide plate",
             )
         play = sizes.number(basis, "pin.play", _PLAY)
-        turned = demand.largest("rx")
+        turned = 0.0 if _form(basis) == "knuckle" else demand.largest("rx")
         # The shortest pin of the series still spans the two lugs: about three diameters of contact.
         least = 3.0 * series.sizes("pins", basis.family)[0]
         if turned * least > play:
@@ -150,6 +153,8 @@ class Pin:
         refusal = self.refuse(demand, basis)
         if refusal is not None:
             return refusal
+        if _form(basis) == "knuckle":
+            return knuckle.size(demand, basis)
         best: Design | None = None
         nearest: Design | None = None
         # Pin and lugs alone are quick: the most promising of the first few get their plates, and
@@ -181,6 +186,8 @@ class Pin:
 
     def given(self, sizes_: Mapping[str, object], demand: Demand, basis: Basis) -> Design:
         """Check a given pin bearing; raises `InputError` for impossible sizes."""
+        if _form(basis) == "knuckle":
+            return knuckle.given(sizes_, demand, basis)
         read = sizes.Reader(sizes_)
         plate = materials.default("plate", basis)
         bearing = PinBearing(
@@ -222,6 +229,10 @@ class Pin:
 
 
 KIND = Pin()
+
+
+def _form(basis: Basis) -> str:
+    return sizes.word(basis, "pin.form", "pin", "knuckle")
 
 
 def _suitability(basis: Basis) -> str:
