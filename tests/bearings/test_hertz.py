@@ -122,7 +122,7 @@ def test_plate_gives_way_as_integrated():
 
 def test_roller_gives_way_as_integrated():
     # A disc pressed at the ends of a diameter by two Hertz contacts: strain along the diameter from
-    # the sum of two half-plane fields and the even tension P'/(pi R) that frees the rim (Johnson 5.6).
+    # the sum of two half-plane fields and the even tension P'/(pi R) that frees the rim.
     load, radius = 2e6, 0.1
     contact = hertz.line_contact(load, radius, MODULUS)
     a, p0 = contact.half_width, contact.peak

@@ -145,7 +145,7 @@ def test_contact_solved_on_strips_gives_the_same_lift_off():
     strips = 121
     half = 1.5 * a / strips
     x = 2 * half * (np.arange(strips) - strips // 2)
-    nu, E = 0.3, 210e9
+    nu = 0.3
     plate = strip_displacement(x[:, None] - x[None, :], half, depth)
     # The disc seen from one contact: 2 ln(4 R/r) - 1 + ..., here as Flamant against its centre
     # with the depth that (5.57) implies: c P' (2 ln(4R/a) - 1) = c P' (2 ln(2 d'/a) - nu/(1-nu)).

@@ -25,8 +25,8 @@ _SHEAR = _SHEAR_DEPTH - _SHEAR_DEPTH**2 / math.sqrt(1.0 + _SHEAR_DEPTH**2)
 
 @dataclass(frozen=True)
 class Contact:
-    """What a contact shows: `half_width` a (m; radius of the circle for a point contact), `peak` and
-    `mean` pressure (Pa), `shear` (Pa): greatest shear stress, at `depth` (m) below the surface.
+    """What a contact shows: `half_width` a (m; radius of the circle for a point contact), `peak`
+    and `mean` pressure (Pa), `shear` (Pa): greatest shear stress, at `depth` (m) below the surface.
 
     `shear` and `depth` are nan for a point contact, where they depend on Poisson's ratio.
     """

@@ -48,7 +48,7 @@ class Rocker:
     """A block with a curved upper face below a flat plate; m.
 
     `radius`; `length` of the face along y' (the chord for a point rocker); `chord` along x';
-    `height` of the block, the face included; `pin`: diameter of its two pintles, beside the contact;
+    `height` of the block, the face included; `pin`: diameter of its two pintles beside the contact;
     `strip`: plate of the block's steel above it (0: none).
     """
 
@@ -74,7 +74,7 @@ def rocker_steels(basis: Basis, size: float, strip_steel: str) -> tuple[Pair, bo
     """
     name = materials.default("rocker", basis)
     track = name if basis.family == "eurocode" else strip_steel
-    return pair(basis, name, track, size), track not in (strip_steel,)
+    return pair(basis, name, track, size), track != strip_steel
 
 
 def design_rotation(basis: Basis, rotation: float, radius: float) -> Line:
@@ -111,7 +111,7 @@ def needed_radius(
     lost: float,
     steels: Pair,
 ) -> float | None:
-    """Least radius (m), a multiple of 10 mm, that passes the contact rule; None: no rule, or none."""
+    """Least radius (m), a multiple of 10 mm, that passes the contact rule; None: there is none."""
     if shape == "point":
         return _point_radius(basis, float(cases.N.max()), steels)
     face = Rocker(shape, 1.0, length, 1.0, 1.0, 0.0, 0.0, steels)

@@ -35,8 +35,11 @@ from bedstone.bearings.roller_set import (
     forces,
     refuse_impossible,
     seating_cases,
+    share,
 )
 from bedstone.bearings.roller_sizing import (
+    PLATE,
+    THIN,
     Setting,
     above,
     base_length,
@@ -46,6 +49,7 @@ from bedstone.bearings.roller_sizing import (
     detail_parts,
     least_mass,
     least_width,
+    plate_bound,
     plate_lines,
     plate_need,
     plate_reach,
@@ -119,8 +123,8 @@ class RockerOnNestKind:
         if refusal is not None:
             return refusal
         at = setting(self.name, demand, basis)
-        # The rocker's radius moves the force on the rollers, and their length is that of the rocker:
-        # a first rocker as long as the rollers are likely to be gives the levers.
+        # The rocker's radius moves the force on the rollers, and their length is the rocker's: a
+        # first rocker as long as the rollers are likely to be gives the levers.
         first = self._first_rocker(at)
         if first is None:
             return no_rollers(at)
@@ -138,6 +142,8 @@ class RockerOnNestKind:
                 continue
             rocker = new_rocker(at, "line", longer.length, pushed(at, longer))
             if rocker is None:
+                continue
+            if best is not None and bound(at, longer, rocker) >= best.mass:
                 continue
             design = self._designed(at, complete(at, longer, rocker))
             if design.passes and (best is None or design.mass < best.mass):
@@ -243,8 +249,7 @@ class RockerOnNestKind:
             left=rolling.travel_to_stop(rollers.stop.gap) - at.demand.largest("vx"),
             notes=(
                 *height_notes(rollers),
-                "the force follows the rocker: half the movement off the rollers, the whole of it "
-                "off the base",
+                "the force stands half the movement off the rollers and all of it off the base",
             ),
         )
 
@@ -299,10 +304,10 @@ def complete(at: Setting, rollers: Rollers, rocker: Rocker) -> RockerOnNest:
     """Plates for given rollers and rocker."""
     mu = at.mu(rollers.steels)
     head = head_of(at, rocker, _LEVER)
-    found = forces(rollers, at.parts, at.basis, at.chosen, mu, 0.05, head)
+    found = forces(rollers, at.parts, at.basis, at.chosen, mu, PLATE, head)
     knuckle = size_knuckle(at, rollers, found)
     lever = rollers.radius + rollers.strip + knuckle.thickness + rocker.height
-    found = forces(rollers, at.parts, at.basis, at.chosen, mu, 0.05, head_of(at, rocker, lever))
+    found = forces(rollers, at.parts, at.basis, at.chosen, mu, PLATE, head_of(at, rocker, lever))
     base = size_plate(
         below(at.basis),
         at,
@@ -321,6 +326,23 @@ def complete(at: Setting, rollers: Rollers, rocker: Rocker) -> RockerOnNest:
         rocker.length,
     )
     return RockerOnNest(rollers, knuckle, rocker, base, top)
+
+
+def bound(at: Setting, rollers: Rollers, rocker: Rocker) -> float:
+    """Mass (kg) that a set has at least: all but fixings, and what base and sole plate grow."""
+    mu = at.mu(rollers.steels)
+    head = head_of(at, rocker, _LEVER)
+    found = forces(rollers, at.parts, at.basis, at.chosen, mu, PLATE, head)
+    knuckle = size_knuckle(at, rollers, found)
+    lengths = (base_length(rollers), knuckle.length)
+    parts = (
+        *detail_parts(at, rollers, min(lengths)),
+        knuckle_part(knuckle),
+        *rocker_parts(rocker, materials.default("pin", at.basis), rocker.chord),
+    )
+    base = plate_bound(at, rollers.number, rollers.spacing, lengths[:1], least_width(rollers))
+    sole = rocker.chord * rocker.length * THIN * materials.STEEL_DENSITY
+    return base + sole + sum(part.mass * part.number for part in parts)
 
 
 # ------------------------------------------------------------------ knuckle plate
@@ -375,7 +397,7 @@ def knuckle_size_lines(at: Setting, bearing: RockerOnNest) -> list[Line]:
         ("knuckle plate", top_length(at, bearing.rollers), bearing.knuckle),
         ("base plate", base_length(bearing.rollers), bearing.base),
     ):
-        use = max(length / plate.length, width / plate.width)
+        use = max(share(length, plate.length), share(width, plate.width))
         lines.append(
             derived(
                 "Plate on the rollers at their extreme",

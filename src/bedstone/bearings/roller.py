@@ -20,8 +20,10 @@ from bedstone.bearings.roller_set import (
     forces,
     lift_off_line,
     refuse_impossible,
+    share,
 )
 from bedstone.bearings.roller_sizing import (
+    PLATE,
     RollerBearing,
     Setting,
     above,
@@ -72,7 +74,7 @@ class RollerKind:
         return refuse_rolling(self.name, demand, basis)
 
     def size(self, demand: Demand, basis: Basis) -> Design | Refusal:
-        """The lightest rollers and plates in practical sizes that pass, or the reason why none does."""
+        """The lightest rollers and plates in practical sizes that pass, or why none does."""
         refusal = self.refuse(demand, basis)
         if refusal is not None:
             return refusal
@@ -93,10 +95,9 @@ class RollerKind:
             standing.append(rollers)
             if best is not None and least_mass(at, rollers) >= best.mass:
                 continue
-            if rollers.number > 1:
-                # A nest that lifts a roller off cannot be saved by plates: ask that first.
-                if (lift_off_line(rollers, at.contact, 0.05).utilisation or 0.0) > 1.0:
-                    continue
+            # A nest that lifts a roller off cannot be saved by plates: ask that first.
+            if rollers.number > 1 and not stays_down(rollers, at):
+                continue
             longer = refined(at, rollers, None, best.mass if best is not None else math.inf)
             if longer is None:
                 continue
@@ -160,7 +161,7 @@ def refuse_rolling(kind: BearingKind, demand: Demand, basis: Basis) -> Refusal |
     if not demand.held[1] and moved > clearance:
         return Refusal(
             kind,
-            f"the seat moves {moved * 1e3:.1f} mm across; the guides leave {clearance * 1e3:.1f} mm",
+            f"it moves {moved * 1e3:.1f} mm across, the guides leave {clearance * 1e3:.1f} mm",
             "EN 1337-4, scope: movement along the axis of the roller needs a sliding part",
             "a bearing that slides across, or a guided bearing",
         )
@@ -184,14 +185,19 @@ def refuse_rolling(kind: BearingKind, demand: Demand, basis: Basis) -> Refusal |
     return None
 
 
+def stays_down(rollers: Rollers, at: Setting) -> bool:
+    """Whether no roller of a nest hangs free when the girder turns, between usual plates."""
+    return (lift_off_line(rollers, at.contact, PLATE).utilisation or 0.0) <= 1.0
+
+
 def no_rollers(at: Setting) -> Refusal:
     """No diameter of the series passes the contact rule."""
     greatest = float(at.contact.N.max())
     wide = float(((np.abs(at.contact.Mx) + np.abs(at.contact.Hy) * 0.1) / at.contact.N).max())
     return Refusal(
         at.kind,
-        f"no roller of the series carries {greatest / 1e3:.0f} kN, {wide * 1e3:.0f} mm off its middle "
-        f"across, with {at.movement * 1e3:.0f} mm of movement each way",
+        f"no roller of the series carries {greatest / 1e3:.0f} kN, {wide * 1e3:.0f} mm off its "
+        f"middle across, with {at.movement * 1e3:.0f} mm of movement each way",
         "rule of the line contact",
         "more rollers (a rocker on a nest), harder steel, or less force across",
     )
@@ -203,15 +209,15 @@ def too_much_turning(at: Setting, tries: list[Rollers]) -> Refusal:
     best = max(
         float(
             nest.lift_off(
-                np.array([turned.N]), rollers.x, rollers.carrying, rollers.bed(0.05)
+                np.array([turned.N]), rollers.x, rollers.carrying, rollers.bed(PLATE)
             ).rotation[0]
         )
         for rollers in tries
     )
     return Refusal(
         at.kind,
-        f"end rotation {abs(turned.ry) * 1e3:.2f} mrad ({turned.name}); a nest lifts a roller off at "
-        f"{best * 1e3:.2f} mrad at most and would lock a moment in",
+        f"end rotation {abs(turned.ry) * 1e3:.2f} mrad ({turned.name}); a nest lifts a roller off "
+        f"at {best * 1e3:.2f} mrad at most and would lock a moment in",
         _NEST_CLAUSE[at.basis.family],
         "a rotating element above the rollers: rocker on nest; or a single roller; or hold the "
         "rotation in the analysis (hold_rotation y) so that its moment is known and carried",
@@ -274,13 +280,14 @@ def designed(at: Setting, bearing: RollerBearing) -> Design:
 
 
 def plan_lines(at: Setting, rollers: Rollers, bearing: RollerBearing) -> list[Line]:
-    """Plates long and wide enough for rollers at their extreme, stops and margins (own geometry)."""
+    """Plates long and wide enough for rollers at their extreme, stops and margins."""
     lines = []
     for part, plate, length in (
         ("base plate", bearing.base, base_length(rollers)),
         ("sole plate", bearing.top, top_length(at, rollers)),
     ):
         width = least_width(rollers)
+        use = max(share(length, plate.length), share(width, plate.width))
         lines.append(
             derived(
                 "Plate under the rollers at their extreme",
@@ -291,9 +298,9 @@ def plan_lines(at: Setting, rollers: Rollers, bearing: RollerBearing) -> list[Li
                     Quantity("length", plate.length, "m"),
                     Quantity("width", plate.width, "m"),
                 ),
-                Quantity("use", max(length / plate.length, width / plate.width), ""),
+                Quantity("use", use, ""),
                 limit=Quantity("limit", 1.0, ""),
-                utilisation=max(length / plate.length, width / plate.width),
+                utilisation=use,
                 source="own geometry",
                 part=part,
                 note="the rollers travel half the movement each way",
@@ -329,10 +336,9 @@ def turning_note(at: Setting, rollers: Rollers, plates: float) -> Line | None:
 
 def height_notes(rollers: Rollers) -> list[str]:
     """What a reader should know of the set as a whole."""
-    notes = [
-        f"the rollers stand clear of their stops by {rollers.stop.gap * 1e3:.0f} mm: the "
-        f"superstructure may travel {rolling.travel_to_stop(rollers.stop.gap) * 1e3:.0f} mm each way"
-    ]
+    gap, travel = rollers.stop.gap * 1e3, rolling.travel_to_stop(rollers.stop.gap) * 1e3
+    words = f"the rollers stand {gap:.0f} mm clear of their stops: the superstructure may travel"
+    notes = [f"{words} {travel:.0f} mm each way"]
     if rollers.guide.clearance:
         notes.append(
             f"across it is held after {rollers.guide.clearance * 1e3:.1f} mm of clearance each side"

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
@@ -28,15 +28,15 @@ from bedstone.standards.aashto import rollers as aashto_rollers
 from bedstone.standards.clause import state
 from bedstone.standards.eurocode import movements
 from bedstone.standards.eurocode import rollers as en_rollers
-from bedstone.standards.family import Family
 from bedstone.standards.irc import rollers as irc_rollers
 from bedstone.standards.record import Line, Quantity, weakest
 from bedstone.standards.values import Basis as Provenance
+from bedstone.standards.values import Values
 
-_FAMILIES: dict[FamilyName, Family] = {
-    "eurocode": eurocode.FAMILY,
-    "aashto": aashto.FAMILY,
-    "irc": irc.FAMILY,
+_FRICTION: dict[FamilyName, Callable[[Values, str, int], tuple[float, float]]] = {
+    "eurocode": eurocode.FAMILY.friction,
+    "aashto": aashto.FAMILY.friction,
+    "irc": irc.FAMILY.friction,
 }
 
 #: Options of all kinds with rollers or curved contact; `<kind>.` may stand for `roller.`.
@@ -179,7 +179,7 @@ def pair(basis: Basis, roller: str, plate: str, size: float) -> Pair:
 
 def friction(basis: Basis, kind: BearingKind, steels: Pair) -> tuple[float, float]:
     """(adverse, relieving) coefficient of rolling: of the class of steel, else of the family."""
-    adverse, relieving = _FAMILIES[basis.family].friction(basis.values, kind, 1)
+    adverse, relieving = _FRICTION[basis.family](basis.values, kind, 1)
     if steels.friction is not None and adverse > 0.0:
         return steels.friction, relieving * steels.friction / adverse
     return adverse, relieving
@@ -214,8 +214,11 @@ def part_cases(demand: Demand, basis: Basis) -> Cases:
 def _pressing(demand: Demand, cases: tuple[DemandCase, ...]) -> Cases:
     found = tuple(case for case in cases if case.N > 0.0)
     if not found:
-        raise fault("cases", f"none at seat {demand.seat} that presses", "at least one of the limit "
-                    "states that the rules of the family check")  # fmt: skip
+        raise fault(
+            "cases",
+            f"none at seat {demand.seat} that presses",
+            "at least one of the limit states that the rules of the family check",
+        )
     return Cases(found)
 
 

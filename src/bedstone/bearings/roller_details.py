@@ -240,8 +240,8 @@ def size_links(diameter: float) -> LinkBars:
 def link_lines(links: LinkBars, push: Push, basis: Basis, steel: str) -> list[Line]:
     """Bar and pin under the force that drags a roller which does not roll by itself.
 
-    `push`: rolling resistance mu N of the most loaded roller; one bar alone takes it, since a roller
-    out of square leans on one end (own assumption, on the safe side).
+    `push`: rolling resistance mu N of the most loaded roller; one bar alone takes it, since
+    a roller out of square leans on one end (own assumption, on the safe side).
     """
     one = materials.steel(steel, links.thickness, basis)
     if not 0.0 < links.pin < links.depth:

@@ -176,9 +176,9 @@ def forces(
     """Forces on the rollers in every case; `plates`: thickness (m) of the plates about them.
 
     `head`: what turns on top of a nest, None where the upper plate turns with the girder. Without
-    it the analysis says what a nest gets: a moment My where it holds the rotation, else the rotation
-    ry itself, which is forced on the rollers. The rollers stand half the movement behind the force.
-    Infinite where the force stands outside the rollers.
+    it the analysis says what a nest gets: My where it holds the rotation, else the
+    rotation ry itself, which is forced on the rollers. The rollers stand half the movement behind
+    the force. Infinite where the force stands outside the rollers.
     """
     N = cases.N
     moved = np.abs(cases.vx) / 2.0
@@ -213,6 +213,11 @@ def forces(
 
 
 # ------------------------------------------------------------------ checks
+def share(needed: float, given: float) -> float:
+    """Needed over given size, to a millionth: sizes are whole steps and may just fill."""
+    return round(needed / given, 6) if given > 0.0 else math.inf
+
+
 def contact_lines(rollers: Rollers, found: Forces, basis: Basis, chosen: Chosen) -> list[Line]:
     """The family's contact rule in the governing case, with Hertz beside it, and proportions."""
     if not np.all(np.isfinite(found.peak)):
@@ -303,7 +308,7 @@ def rolling_lines(rollers: Rollers, movement: float, largest: float) -> list[Lin
             (Quantity("g", rollers.stop.gap, "m"), Quantity("v without reserve", largest, "m")),
             Quantity("v", movement, "m"),
             limit=Quantity("2 g", rolling.travel_to_stop(rollers.stop.gap), "m"),
-            utilisation=movement / max(rolling.travel_to_stop(rollers.stop.gap), 1e-9),
+            utilisation=share(movement, rolling.travel_to_stop(rollers.stop.gap)),
             source="own geometry",
             part="stop",
         ),
@@ -423,7 +428,7 @@ def plate_bending_line(
 
 
 def extreme_moments(rollers: Rollers, found: Forces, mu: float, length: float) -> Floats:
-    """Greatest moment (cases,) N m of a plate of `length` (m), its rollers half the movement off."""
+    """Greatest moment (cases,) N m of a plate of `length` (m), rollers half the movement off."""
     travel = np.abs(found.cases.vx) / 2.0 + mu * rollers.radius
     if not np.all(np.isfinite(found.each)):
         raise BedstoneError("the force stands outside the rollers")

@@ -77,9 +77,9 @@ from bedstone.standards.irc import rollers as irc_rollers
 from bedstone.standards.record import Line, weakest
 
 #: Thickness (m) of a plate before it is known: decides the levers of the first try alone.
-_PLATE = 0.05
+PLATE = 0.05
 #: Least thickness (m) of a plate in the bound of the search.
-_THIN = 0.02
+THIN = 0.02
 #: How often a plate is tried with what the last try showed.
 _TRIES = 12
 
@@ -105,8 +105,8 @@ class Setting:
     def steels(self, diameter: float) -> Pair:
         """Rollers of a diameter (m) on their track.
 
-        EN 1337-4 wants both surfaces of the same strength and hardness: strips of the rollers' steel
-        lie on plates of another one. The other families take the weaker of roller and plate.
+        EN 1337-4 wants both surfaces of the same strength and hardness: strips of the rollers'
+        steel lie on plates of another one. The other families take the weaker of roller and plate.
         """
         if self.kind == "hardened roller":
             name = str(self.basis.options.get("steel.hardened", "class D"))
@@ -332,25 +332,25 @@ def _bound(at: Setting, sketch: Sketch) -> float:
     length = outer + at.movement + 2.0 * usual_length("margin")
     strips = 2.0 * at.strip(sketch.steels) * length * sketch.length
     rolled = sketch.number * rolling.segment_area(sketch.width, radius) * sketch.length
-    plates = _plate_bound(at, sketch.number, sketch.spacing, (length, length), sketch.length)
+    plates = plate_bound(at, sketch.number, sketch.spacing, (length, length), sketch.length)
     return (rolled + strips) * materials.STEEL_DENSITY + plates
 
 
-def _plate_bound(
-    at: Setting, number: int, spacing: float, lengths: tuple[float, float], width: float
+def plate_bound(
+    at: Setting, number: int, spacing: float, lengths: tuple[float, ...], width: float
 ) -> float:
-    """Mass (kg) of two plates of these sizes, as thick as the largest force asks when all rollers
+    """Mass (kg) of plates of these sizes, as thick as the largest force asks when all rollers
     share it equally. Longer or wider plates on the same rollers are heavier.
     """
     worst = int(np.argmax(at.parts.N))
     case = at.parts.cases[worst]
     each = np.full((1, number), case.N / number)
     x = nest.positions(number, spacing)[None, :] + abs(case.vx) / 2.0
-    steel = materials.steel(at.detail_steel, _THIN, at.basis)
+    steel = materials.steel(at.detail_steel, THIN, at.basis)
     mass = 0.0
     for length in lengths:
         moment = float(greatest_moment(each, x, length)[0])
-        thick = _THIN
+        thick = THIN
         if math.isfinite(moment):
             needed = rules(at.basis.family, case.limit_state).least_thickness(
                 at.basis.values, moment / width, steel.fy
@@ -364,7 +364,7 @@ def least_mass(at: Setting, rollers: Rollers) -> float:
     """A bound of the mass (kg) of a set with its details: all but fixings and what plates grow."""
     lengths = (base_length(rollers), top_length(at, rollers))
     details = detail_parts(at, rollers, min(lengths))
-    plates = _plate_bound(at, rollers.number, rollers.spacing, lengths, least_width(rollers))
+    plates = plate_bound(at, rollers.number, rollers.spacing, lengths, least_width(rollers))
     return plates + sum(part.mass * part.number for part in details)
 
 
@@ -381,7 +381,7 @@ def refined(
         at.basis, at.chosen, rollers.diameter, rollers.steels, rollers.number
     )
     for _ in range(8):
-        found = forces(rollers, at.contact, at.basis, at.chosen, mu, _PLATE, head)
+        found = forces(rollers, at.contact, at.basis, at.chosen, mu, PLATE, head)
         use = float(found.peak.max()) / resistance
         if use <= 1.0:
             stop = replace(rollers.stop, length=rollers.length)
@@ -492,7 +492,7 @@ def size_plate(
     length_for: NeedFor | None = None,
 ) -> Seating:
     """The lightest plate that passes on its seat and for the rollers (the last tried if none)."""
-    guess = max(_PLATE, thickness)
+    guess = max(PLATE, thickness)
     seating = None
     for _ in range(_TRIES):
         cases = cases_for(guess)
@@ -507,7 +507,7 @@ def size_plate(
             use=at.demand.use,
             least_thickness=thickness,
         )
-        if place.connected == "steel" and any((line.utilisation or 0.0) > 1.0 for line in lines):
+        if any((line.utilisation or 0.0) > 1.0 and ": weld" in line.part for line in lines):
             # Welds run along x': a longer plate carries the moment with less of them.
             length = series.length(1.25 * seating.length)
             continue
@@ -528,6 +528,8 @@ def plate_need(rollers: Rollers, found: Forces, mu: float, basis: Basis) -> Need
     """Thickness (m) for bending with the rollers at their extreme, and by the plate rules."""
 
     def need(seating: Seating) -> float:
+        if not np.all(np.isfinite(found.each)):
+            return 0.0  # the set tips over: a check of the rollers says so
         moments = extreme_moments(rollers, found, mu, seating.length)
         worst = int(np.argmax(moments))
         if not math.isfinite(moments[worst]):
@@ -565,7 +567,7 @@ class RollerBearing:
 def complete(at: Setting, rollers: Rollers) -> RollerBearing:
     """Plates for given rollers without anything above them."""
     mu = at.mu(rollers.steels)
-    found = forces(rollers, at.parts, at.basis, at.chosen, mu, _PLATE, None)
+    found = forces(rollers, at.parts, at.basis, at.chosen, mu, PLATE, None)
     plates = {}
     for level, place, length in (
         ("base", below(at.basis), base_length(rollers)),
@@ -636,8 +638,8 @@ def detail_parts(at: Setting, rollers: Rollers, plate_length: float) -> list[Par
     """Rollers, strips, ribs, link bars, tooth bars and stops."""
     steel = at.detail_steel
     parts = roller_parts(rollers, plate_length)
-    parts += guide_parts(rollers.guide, rollers.diameter, plate_length, rollers.number,
-                         steel if rollers.guide.form == "grooves" else rollers.steels.roller)  # fmt: skip
+    ribs = steel if rollers.guide.form == "grooves" else rollers.steels.roller
+    parts += guide_parts(rollers.guide, rollers.diameter, plate_length, rollers.number, ribs)
     if rollers.links is not None:
         parts += link_parts(rollers.links, rollers.number, rollers.spacing, steel)
     if rollers.teeth is not None:

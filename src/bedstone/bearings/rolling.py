@@ -70,8 +70,8 @@ def stop_gap(movement: float) -> float:
 def stop_force(push: float, mass: float = 0.0, speed: float = 0.0, stiffness: float = 0.0) -> float:
     """Greatest force (N) when a moving superstructure reaches its stops.
 
-    `push` (N) goes on pushing, `mass` (kg) arrives with `speed` (m/s), `stiffness` (N/m) of stop and
-    abutment in line. Work: k d^2/2 = m v^2/2 + F d, so P = F + sqrt(F^2 + k m v^2): twice the
+    `push` (N) goes on pushing, `mass` (kg) arrives with `speed` (m/s), `stiffness` (N/m) of stop
+    and abutment in line. Work: k d^2/2 = m v^2/2 + F d, so P = F + sqrt(F^2 + k m v^2): twice the
     push where nothing arrives with speed (a load that acts at once).
     """
     return push + math.sqrt(push**2 + stiffness * mass * speed**2)
