@@ -190,22 +190,86 @@ def schedule(
 
 
 @app.command(epilog=SHORT)
+def size(
+    file: BridgeFile,
+    seat: Annotated[
+        str | None,
+        typer.Argument(metavar="[SEAT]", help="One seat in full; all in one line each if none."),
+    ] = None,
+    kind: Annotated[
+        str | None, typer.Option(metavar="KIND", help="This kind instead of the file's.")
+    ] = None,
+    compare: Annotated[
+        bool, typer.Option("--compare", help="All kinds side by side, or why not.")
+    ] = False,
+    full: Annotated[
+        bool, typer.Option("--full", help="Formula and numbers of every line of a seat.")
+    ] = False,
+    standard: Annotated[
+        str | None,
+        typer.Option(metavar="FAMILY", help="eurocode, aashto or irc, instead of the file's."),
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print JSON instead of tables.")] = False,
+) -> None:
+    """Design the bearings of a bridge, or check those that the file gives.
+
+    The kind of a bearing is the one asked for with --kind, else that of the file, else the lightest
+    that passes. Leaves with 1 where a check does not hold or no kind serves.
+    """
+    from bedstone.bearings.catalogue import kind_name
+    from bedstone.bridge import read_bridge
+    from bedstone.output import tables
+    from bedstone.output.bearing_data import bearings_to_json
+    from bedstone.schedule.designs import design_seat, seats_of
+    from bedstone.schedule.make import FAMILIES
+
+    if standard is not None:
+        _one_of(standard, FAMILIES, "--standard")
+    wanted = None if kind is None else kind_name(kind)
+    bridge = read_bridge(file)
+    seats = seats_of(bridge, file.parent)
+    if seat is not None:
+        seats.known(seat)  # told before anything is computed
+    made = _make(file, standard)
+    with _faults_of(file):
+        found = [
+            design_seat(made, bridge, seats, mark, wanted, compared=compare)
+            for mark in (seats.marks if seat is None else (seat,))
+        ]
+    if as_json:
+        sys.stdout.write(bearings_to_json(made, found))
+    elif compare:
+        _print(tables.comparison_view(made, found))
+    elif seat is not None:
+        _print(tables.bearing_view(made, found[0], full))
+    else:
+        _print(tables.bearings_view(made, found))
+    if not all(item.serves for item in found):
+        raise typer.Exit(CHECK_FAILS)
+
+
+@app.command(epilog=SHORT)
 def schema(
     what: Annotated[
-        str, typer.Argument(metavar="[bridge|schedule]", help="Which of the two.")
+        str, typer.Argument(metavar="[bridge|schedule|bearings]", help="Which of the three.")
     ] = "bridge",
 ) -> None:
-    """Print the JSON Schema of a bridge file or of a schedule."""
+    """Print the JSON Schema of a bridge file, of a schedule or of designed bearings."""
     import json
 
-    if _one_of(what, ("bridge", "schedule"), "schema") == "bridge":
-        from bedstone.bridge.export import json_schema
+    match _one_of(what, ("bridge", "schedule", "bearings"), "schema"):
+        case "bridge":
+            from bedstone.bridge.export import json_schema
 
-        described = json_schema()
-    else:
-        from bedstone.output.data import schedule_schema
+            described = json_schema()
+        case "schedule":
+            from bedstone.output.data import schedule_schema
 
-        described = schedule_schema()
+            described = schedule_schema()
+        case _:
+            from bedstone.output.bearing_data import bearings_schema
+
+            described = bearings_schema()
     typer.echo(json.dumps(described, indent=1, ensure_ascii=False))
 
 

@@ -146,6 +146,15 @@ GIRDERS = [
         "[arrangement.seats.A1-7]\nfunction='free'",
         "arrangement.seats.A1-7",
     ),
+    ("# [choices.eurocode]", "[bearings]\nplinth_along = '1 m'", "bearings.plinth_across"),
+    ("# [choices.eurocode]", "[bearings]\nplinth_across = '1 m'", "bearings.plinth_along"),
+    ("# [choices.eurocode]", "[bearings.kinds]\nA1-9 = 'pot'", "bearings.kinds.A1-9"),
+    ("# [choices.eurocode]", "[[bearings.given]]\nseat='P'\nkind='pot'", "bearings.given[1].seat"),
+    (
+        "# [choices.eurocode]",
+        "[bearings]\ngiven = [{seat='A1-1', kind='pot'}, {seat='A1-1', kind='disc'}]",
+        "bearings.given[2].seat",
+    ),
 ]
 
 TRUSS = [

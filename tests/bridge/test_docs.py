@@ -48,6 +48,8 @@ HEADINGS: dict[type[schema.Part], str] = {
     schema.Seismic: "### `seismic`",
     schema.Arrangement: "## `[arrangement]`",
     schema.Seat: "### `seats`",
+    schema.Bearings: "## `[bearings]`",
+    schema.GivenBearing: "### `given`",
     schema.Confirmed: "## `[values]`",
 }
 

@@ -52,6 +52,7 @@ def check_bridge(bridge: Bridge) -> Iterator[Finding]:
         _traffic,
         _other_actions,
         _arrangement,
+        _bearings,
     )
     for check in checks:
         yield from check(bridge)
@@ -459,6 +460,20 @@ def _arrangement(bridge: Bridge) -> Iterator[Finding]:
             yield _unknown(path, mark, marks, "the mark of a support")
 
 
+def _bearings(bridge: Bridge) -> Iterator[Finding]:
+    bearings = bridge.bearings
+    given = {"plinth_along": bearings.plinth_along, "plinth_across": bearings.plinth_across}
+    for name, value in given.items():
+        if value is None and any(other is not None for other in given.values()):
+            yield Finding(("bearings", name), "nothing", "both sizes of the plinth, or neither")
+    seen: set[str] = set()
+    for index, bearing in enumerate(bearings.given):
+        if bearing.seat in seen:
+            allowed = "one given bearing for a seat"
+            yield Finding(("bearings", "given", index, "seat"), repr(bearing.seat), allowed)
+        seen.add(bearing.seat)
+
+
 def check_seats(
     bridge: Bridge, tables: FrameData | ReactionData | None = None
 ) -> Iterator[Finding]:
@@ -495,6 +510,7 @@ def check_seats(
         if jacking.seat not in marks:
             path_j = ("actions", "jacking", index, "seat")
             yield _unknown(path_j, jacking.seat, marks, "the mark of a seat")
+    yield from _seats_of_bearings(bridge, marks, supports)
     if isinstance(tables, FrameData):
         members = list(tables.members.member)
         for index, lengthening in enumerate(bridge.actions.lengthening):
@@ -502,6 +518,17 @@ def check_seats(
                 path_l = ("actions", "lengthening", index, "members")
                 what = "a member of the table of members"
                 yield _unknown(path_l, lengthening.members, members, what)
+
+
+def _seats_of_bearings(bridge: Bridge, marks: list[str], supports: list[str]) -> Iterator[Finding]:
+    for mark in bridge.bearings.kinds:
+        if mark not in marks and mark not in supports:
+            path: tuple[_Step, ...] = ("bearings", "kinds", mark)
+            yield _unknown(path, mark, marks + supports, "the mark of a seat or a support")
+    for index, bearing in enumerate(bridge.bearings.given):
+        if bearing.seat not in marks:
+            path = ("bearings", "given", index, "seat")
+            yield _unknown(path, bearing.seat, marks, "the mark of a seat")
 
 
 # ------------------------------------------------------------------ words

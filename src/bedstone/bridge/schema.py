@@ -22,6 +22,7 @@ SecondMoment = Annotated[float, quantity("m**4", above=0.0)]
 Angle = Annotated[float, quantity("rad")]
 Modulus = Annotated[float, quantity("Pa", above=0.0)]
 Stress = Annotated[float, quantity("Pa")]
+Strength = Annotated[float, quantity("Pa", above=0.0)]
 Force = Annotated[float, quantity("N")]
 Moment = Annotated[float, quantity("N*m")]
 LineLoad = Annotated[float, quantity("N/m")]
@@ -575,6 +576,36 @@ class Arrangement(Part):
     seats: dict[str, Seat] = {}
 
 
+# ------------------------------------------------------------------ bearings
+class GivenBearing(Part):
+    """A bearing that stands or is proposed, to be checked as it is: its kind and its sizes.
+
+    `sizes`: by the names of the kind; text with a unit where a size has one, else numbers, words.
+    """
+
+    seat: str
+    kind: BearingKind
+    sizes: dict[str, Factor | str | bool] = {}
+
+
+class Bearings(Part):
+    """What the design of the bearings rests on besides the schedule.
+
+    `concrete_below`, `concrete_above`: characteristic cylinder strengths (Pa); without the latter
+    the superstructure is steel above the bearing, or concrete as below where it is a concrete deck.
+    `plinth_along`, `plinth_across`: concrete below that may spread the load, in the bearing's axes.
+    `kinds`: by mark of a seat or of a support; `options`: by the names of the kinds.
+    """
+
+    concrete_below: Strength = 30e6
+    concrete_above: Strength | None = None
+    plinth_along: PositiveLength | None = None
+    plinth_across: PositiveLength | None = None
+    kinds: dict[str, BearingKind] = {}
+    options: dict[str, Factor | str | bool] = {}
+    given: list[GivenBearing] = []
+
+
 class Confirmed(Part):
     """A value of a standard replaced or confirmed by the engineer, by its name in the pack."""
 
@@ -594,5 +625,6 @@ class Bridge(Part):
     stage: list[Stage] = []
     actions: Actions = Actions()
     arrangement: Arrangement
+    bearings: Bearings = Bearings()
     choices: dict[FamilyName, dict[str, Factor | str | bool]] = {}
     values: dict[str, Confirmed] = {}

@@ -90,8 +90,8 @@ def schedule_to_dict(schedule: Schedule) -> dict[str, Any]:
         else [scaled(period, 1.0, "period") for period in schedule.periods],
         "notes": list(schedule.notes),
         "checks": _checks(schedule),
-        "memory": [_value(value) for value in schedule.memory],
-        "calculations": [_line(line) for line in schedule.calculations],
+        "memory": [value_data(value) for value in schedule.memory],
+        "calculations": [line_data(line) for line in schedule.calculations],
         "outline_m": [
             [[scaled(x, 1.0, "outline"), scaled(y, 1.0, "outline")] for x, y in line]
             for line in schedule.outline
@@ -173,14 +173,15 @@ def _governing(line: Governing, effects: _Effects) -> dict[str, Any]:
 def _checks(schedule: Schedule) -> dict[str, float]:
     checks = schedule.checks
     residuals = ("equilibrium", "compatibility", "symmetry", "rigid_body", "solution")
-    result = {name: _figures(getattr(checks, name), name) for name in residuals}
-    result["influence_error"] = _figures(checks.influence_error, "influence error")
+    result = {name: figures(getattr(checks, name), name) for name in residuals}
+    result["influence_error"] = figures(checks.influence_error, "influence error")
     result["weight_applied_kN"] = scaled(checks.weight_applied, 1e-3, "weight")
     result["weight_found_kN"] = scaled(checks.weight_found, 1e-3, "weight")
     return result
 
 
-def _value(value: Value) -> dict[str, Any]:
+def value_data(value: Value) -> dict[str, Any]:
+    """A value of a standard with its source, in the unit it is kept in."""
     return {
         "name": value.name,
         "value": value.value,
@@ -194,7 +195,8 @@ def _value(value: Value) -> dict[str, Any]:
     }
 
 
-def _line(line: Line) -> dict[str, Any]:
+def line_data(line: Line) -> dict[str, Any]:
+    """A calculation line; its quantities in SI, each with its unit."""
     return {
         "title": line.title,
         "standard": line.standard,
@@ -207,7 +209,7 @@ def _line(line: Line) -> dict[str, Any]:
         "limit": None if line.limit is None else _quantity(line.limit),
         "utilisation": None
         if line.utilisation is None
-        else _figures(line.utilisation, "utilisation"),
+        else figures(line.utilisation, "utilisation"),
         "note": line.note,
     }
 
@@ -215,12 +217,12 @@ def _line(line: Line) -> dict[str, Any]:
 def _quantity(quantity: Quantity) -> dict[str, Any]:
     return {
         "symbol": quantity.symbol,
-        "value": _figures(quantity.value, quantity.symbol),
+        "value": figures(quantity.value, quantity.symbol),
         "unit": quantity.unit,
     }
 
 
-def _figures(value: float, what: str) -> float:
+def figures(value: float, what: str) -> float:
     """A number of any size to twelve figures, so that rounding noise does not reach a file."""
     scaled(value, 1.0, what)  # refuses what is not finite
     return float(f"{float(value):.12g}") + 0.0

@@ -75,6 +75,32 @@ def figure(value: float, places: int) -> str:
     return text.replace("-", "−")
 
 
+#: Unit in which a quantity of a calculation line is shown for people, and the factor to it.
+_CALCULATED: Final[Mapping[str, tuple[str, float]]] = MappingProxyType(
+    {
+        "N": ("kN", 1e-3),
+        "N/m": ("kN/m", 1e-3),
+        "N*m": ("kN m", 1e-3),
+        "N/m**2": ("MPa", 1e-6),
+        "Pa": ("MPa", 1e-6),
+        "m": ("mm", 1e3),
+        "m**2": ("mm2", 1e6),
+        "m**3": ("mm3", 1e9),
+        "rad": ("mrad", 1e3),
+    }
+)
+
+
+def measured(value: float, unit: str) -> str:
+    """A quantity of a calculation line, from SI to four figures with its unit."""
+    if not math.isfinite(value):
+        return "without end"
+    to, factor = _CALCULATED.get(unit, (unit.replace("**", ""), 1.0))
+    number = value * factor
+    text = f"{number:.0f}" if abs(number) >= 1000.0 else f"{number:.4g}"
+    return f"{text} {to}".rstrip().replace("-", "−")
+
+
 def plain(text: str) -> str:
     """Text without control characters: what a file says must not steer a terminal."""
     return "".join(letter if letter.isprintable() else " " for letter in text)

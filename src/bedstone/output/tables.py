@@ -14,9 +14,10 @@ from rich.table import Table
 from rich.text import Text
 
 from bedstone.cautions import FULL
-from bedstone.output import sheets, words
+from bedstone.output import bearings, sheets, words
 from bedstone.output.sheets import Sheet
 from bedstone.output.shown import SEAT_SIGNS, SUPPORT_SIGNS
+from bedstone.schedule.designs import SeatDesign
 from bedstone.schedule.result import Schedule
 
 _STYLE = {"": "", "strong": "bold", "warning": "bold red"}
@@ -33,8 +34,7 @@ def schedule_view(schedule: Schedule, limit_states: Sequence[str]) -> Iterator[R
         yield from printed(sheet)
     yield Text(f"\n{SEAT_SIGNS}\n{SUPPORT_SIGNS}\n{sheets.DASH}", style="dim")
     for head, sentences in words.remarks(schedule).items():
-        yield Text(f"\n{head}", style="bold")
-        yield from (Padding(Text(sentence), (0, 0, 0, 2)) for sentence in sentences)
+        yield from _under(head, sentences)
     others = [state for state in schedule.limit_states if state not in limit_states]
     if others:
         yield Text(f"\nNot shown: {', '.join(others)} (--limit-state all).", style="dim")
@@ -56,6 +56,42 @@ def seat_view(
         yield from printed(sheets.shares(schedule, mark, state))
     yield Text(f"\n{SEAT_SIGNS}", style="dim")
     yield from _closing(schedule)
+
+
+def bearing_view(
+    schedule: Schedule, found: SeatDesign, every: bool = False
+) -> Iterator[RenderableType]:
+    """The bearing of one seat: its parts, its checks, what governs; `every` line in full."""
+    yield from _heading(schedule)
+    yield Text(f"\n{bearings.title(found)}", style="bold")
+    yield from (Text(line) for line in bearings.summary(found))
+    design = found.choice.design
+    if design is not None:
+        yield from printed(bearings.parts(design))
+        yield from printed(bearings.checks(design))
+        yield from printed(bearings.in_full(design, every))
+    yield from _under("Notes", bearings.remarks(found))
+    if found.compared:
+        yield from printed(bearings.compared(found.seat, found.compared))
+    yield from _leaning([found])
+
+
+def comparison_view(schedule: Schedule, found: Sequence[SeatDesign]) -> Iterator[RenderableType]:
+    """The kinds side by side at some seats."""
+    yield from _heading(schedule)
+    for item in found:
+        yield Text(f"\n{bearings.asked(item)}")
+        yield from printed(bearings.compared(item.seat, item.compared))
+    yield from _leaning(found)
+
+
+def bearings_view(schedule: Schedule, found: Sequence[SeatDesign]) -> Iterator[RenderableType]:
+    """One line for each seat, and what the table of suitability says of its kind."""
+    yield from _heading(schedule)
+    yield from printed(bearings.overview(found))
+    yield from _under("Suitability", bearings.suitability(found))
+    yield Text(f"\n{bearings.COLUMNS}", style="dim")
+    yield from _leaning(found)
 
 
 def printed(sheet: Sheet) -> Iterator[RenderableType]:
@@ -97,6 +133,26 @@ def show(console: Console, parts: Iterable[RenderableType]) -> None:
 def _head(schedule: Schedule) -> Iterator[RenderableType]:
     yield Text(words.title(schedule), style="bold")
     yield from (Text(line) for line in words.basis(schedule))
+
+
+def _heading(schedule: Schedule) -> Iterator[RenderableType]:
+    yield Text(words.title(schedule), style="bold")
+    yield Text(words.basis(schedule)[0])
+
+
+def _under(head: str, sentences: Sequence[str]) -> Iterator[RenderableType]:
+    if sentences:
+        yield Text(f"\n{head}", style="bold")
+        yield from (Padding(Text(sentence), (0, 0, 0, 2)) for sentence in sentences)
+
+
+def _leaning(found: Sequence[SeatDesign]) -> Iterator[RenderableType]:
+    """Values from memory on which designs lean, and the caution."""
+    recalled = {value.name: value for item in found for value in item.memory}
+    if recalled:
+        note = words.memory_note([recalled[name] for name in sorted(recalled)])
+        yield Text(f"\n{note}", style="yellow")
+    yield Text(f"\n{FULL}", style="dim")
 
 
 def _closing(schedule: Schedule) -> Iterator[RenderableType]:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from bedstone.output.shown import decimals, figure, plain
 from bedstone.schedule.result import Schedule, SeatInfo
+from bedstone.standards.values import Value
 
 _DIRECTIONS = ("x", "y", "z", "rx", "ry", "rz")
 
@@ -99,10 +101,15 @@ def self_check(schedule: Schedule) -> str:
 
 def from_memory(schedule: Schedule) -> str:
     """Which values of the standards were recalled, not read; empty if none."""
-    if not schedule.memory:
+    return memory_note(schedule.memory)
+
+
+def memory_note(recalled: Sequence[Value]) -> str:
+    """The sentence that names values known from memory; empty if there are none."""
+    if not recalled:
         return ""
-    count = len(schedule.memory)
-    names = ", ".join(value.name for value in schedule.memory)
+    count = len(recalled)
+    names = ", ".join(value.name for value in recalled)
     values = "1 value" if count == 1 else f"{count} values"
     return f"From memory, confirm against the printed clause ({values}): {names}."
 
