@@ -41,6 +41,7 @@ from bedstone.bearings.sliding_element import (
     slide_lines,
     slide_parts,
     thrusts,
+    within_steels,
     worst,
 )
 from bedstone.bearings.sliding_given import (
@@ -179,6 +180,9 @@ class DiscKind:
 
     def size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         """See `Kind.size`."""
+        return within_steels(self.name, lambda: self._size(demand, basis))
+
+    def _size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         refusal = self.refuse(demand, basis)
         if refusal is not None:
             return refusal
@@ -297,7 +301,7 @@ class DiscKind:
             hole = pin + 2.0 * _DISC_CLEARANCE
             diameter = series.length(math.sqrt(4.0 * load / (math.pi * limit) + hole**2), _STEP)
             body = DiscBody(diameter, 0.02, 1.0, pin, 0.005, plate)
-            modulus = own or aashto.softest(rules.values, load / body.area)
+            modulus = own or aashto.softest(rules.values, load / body.area) * (1.0 + 1e-9)
             # Enough thickness that the edge stays pressed in every case at service.
             needed = max(
                 rules.rotation(math.hypot(case.rx, case.ry), disc=True)

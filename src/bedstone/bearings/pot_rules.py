@@ -644,7 +644,7 @@ def size_body(
         """The smallest size in steps that holds; the last that still helps where none does."""
         size, now = least, use(least)
         while now > 1.0 and size < most:
-            thicker = round(size + _STEP, 4)
+            thicker = round(min(size + _STEP, most), 4)
             then = use(thicker)
             if then >= now - 1e-9:
                 break

@@ -28,6 +28,7 @@ from bedstone.bearings.sliding_element import (
     slide_lines,
     slide_parts,
     thrusts,
+    within_steels,
     worst,
 )
 from bedstone.bearings.sliding_given import (
@@ -123,6 +124,9 @@ class PlaneSlidingKind:
 
     def size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         """See `Kind.size`."""
+        return within_steels(self.name, lambda: self._size(demand, basis))
+
+    def _size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         refusal = self.refuse(demand, basis)
         if refusal is not None:
             return refusal

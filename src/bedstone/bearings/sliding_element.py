@@ -6,10 +6,24 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
-from bedstone.bearings.base import Basis, Behaviour, Demand, DemandCase, Part, Refusal
+from bedstone.bearings.base import (
+    Basis,
+    Behaviour,
+    Demand,
+    DemandCase,
+    Design,
+    Part,
+    Refusal,
+)
 from bedstone.bearings.common import materials, series
 from bedstone.bearings.common.rules import placed
-from bedstone.bearings.common.seating import Connected, Seating, SeatingCase, size_seating
+from bedstone.bearings.common.seating import (
+    Connected,
+    Seating,
+    SeatingCase,
+    check_seating,
+    size_seating,
+)
 from bedstone.bearings.sliding_rules import SlideRules
 from bedstone.bearings.sliding_sheet import (
     SHOULDER,
@@ -22,6 +36,7 @@ from bedstone.bearings.sliding_sheet import (
     stainless_part,
 )
 from bedstone.bridge.schema import BearingKind
+from bedstone.errors import InputError
 from bedstone.standards.record import Line, Quantity
 
 #: Edge of the sliding plate beyond the stainless surface, m; common practice, no source.
@@ -69,6 +84,24 @@ def common_refusal(kind: BearingKind, demand: Demand, rules: SlideRules) -> Refu
             "an uplift restraint beside it, counterweight, or another arrangement",
         )
     return None
+
+
+def within_steels(kind: BearingKind, size: Callable[[], Design | Refusal]) -> Design | Refusal:
+    """What `size` gives, or a refusal where a part would be thicker than its steel is made."""
+    try:
+        return size()
+    except InputError as error:
+        thick = [fault for fault in error.faults if fault.where.startswith("thickness of ")]
+        if len(thick) < len(error.faults):
+            raise
+        steel = thick[0].where.removeprefix("thickness of ")
+        return Refusal(
+            kind,
+            f"a part would need {thick[0].found} of {steel}, which is made to "
+            + thick[0].allowed.removeprefix("at most "),
+            "product standard of the steel",
+            "another steel (option steel), or share the horizontal force among more bearings",
+        )
 
 
 def ways(demand: Demand, rules: SlideRules) -> tuple[float, float]:
@@ -181,8 +214,8 @@ def make_slide(
         stainless_length=length,
         stainless_width=width,
         stainless_thickness=rules.stainless(max(length, width)),
-        way_x=(length - sheet.length) / 2.0 if not held[0] else play,
-        way_y=(width - sheet.width) / 2.0 if not held[1] else play,
+        way_x=round((length - sheet.length) / 2.0, 9) if not held[0] else play,
+        way_y=round((width - sheet.width) / 2.0, 9) if not held[1] else play,
         guides=tuple(guides),
     )
 
@@ -261,6 +294,9 @@ def derived(
     inputs: tuple[Quantity, ...] = (),
 ) -> Line:
     """A check by geometry alone, `value` at most `limit`: no standard and no figure behind it."""
+    use = value.value / limit.value if limit.value > 0.0 else math.inf
+    if value.value <= 0.0:
+        use = 0.0  # nothing is asked for
     return Line(
         title=title,
         standard="geometry",
@@ -271,7 +307,7 @@ def derived(
         result=value,
         basis="confirmed",
         limit=limit,
-        utilisation=value.value / limit.value if limit.value > 0.0 else math.inf,
+        utilisation=use,
         note="derived",
         part=part,
         case=case,
@@ -312,7 +348,7 @@ def movement_lines(slide: Slide, demand: Demand, rules: SlideRules) -> list[Line
             derived(
                 f"Movement of the slide along {direction}'",
                 "v <= (stainless - sheet)/2, v with the family's allowance",
-                Quantity("v", needed, "m"),
+                Quantity("v", round(needed, 9), "m"),
                 Quantity("way", way, "m"),
                 "stainless sheet",
                 worst.name,
@@ -425,6 +461,17 @@ def size_plates(
             if seating.thickness <= thickness + 1e-9:
                 break
             thickness = seating.thickness
+        if seating.thickness < thickness - 1e-9:
+            # Sized with a longer lever than it has: say how it is.
+            lines = check_seating(
+                seating,
+                cases(seating.thickness),
+                basis,
+                part=name,
+                connected=connected,
+                above=is_above,
+                use=demand.use,
+            )
         found.append((seating, lines, parts))
     (low, low_lines, low_parts), (top, top_lines, top_parts) = found
     return Plates(low, top, [*low_lines, *top_lines], low_parts, top_parts)

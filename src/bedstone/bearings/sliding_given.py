@@ -95,6 +95,7 @@ PLATE_FIELDS: Mapping[str, str] = {
         ("anchors", "number of anchors, or of fitted bolts; default 0"),
         ("anchor", "name of an anchor or bolt (M24)"),
         ("grade", "grade of the anchors or bolts (8.8)"),
+        ("grout", "m, bed of grout; default 0"),
         ("weld", "m, throat of the two welds along x' to a steel girder; default 0"),
     )
 }
@@ -148,8 +149,8 @@ def given_slide(sizes: Sizes, rules: SlideRules, held: tuple[bool, bool]) -> Sli
         sheet,
         *stainless,
         thickness,
-        way_x=play if held[0] else (stainless[0] - length) / 2.0,
-        way_y=play if held[1] else (stainless[1] - width) / 2.0,
+        way_x=play if held[0] else round((stainless[0] - length) / 2.0, 9),
+        way_y=play if held[1] else round((stainless[1] - width) / 2.0, 9),
         guides=tuple(guides),
     )
 
@@ -205,5 +206,6 @@ def _given_seating(sizes: Sizes, basis: Basis, plate: str) -> Seating | None:
         anchors=int(sizes.number(f"{plate}.anchors", 0.0, above=None)),
         anchor=sizes.text(f"{plate}.anchor", ""),
         anchor_grade=sizes.text(f"{plate}.grade", ""),
+        grout=sizes.number(f"{plate}.grout", 0.0, above=None),
         weld=sizes.number(f"{plate}.weld", 0.0, above=None),
     )

@@ -27,6 +27,7 @@ from bedstone.bearings.sliding_element import (
     slide_lines,
     slide_parts,
     thrusts,
+    within_steels,
     worst,
 )
 from bedstone.bearings.sliding_given import (
@@ -130,6 +131,9 @@ class CurvedKind:
 
     def size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         """See `Kind.size`."""
+        return within_steels(self.name, lambda: self._size(demand, basis))
+
+    def _size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         rules = slide_rules(basis)
         refusal = self._refuse(demand, basis, rules)
         if refusal is not None:

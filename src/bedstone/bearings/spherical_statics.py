@@ -42,7 +42,7 @@ class Curve:
     @property
     def angle(self) -> float:
         """Included angle 2 theta of the sheet, rad."""
-        return 2.0 * math.asin(min(self.sheet.length / (2.0 * self.radius), 1.0))
+        return round(2.0 * math.asin(min(self.sheet.length / (2.0 * self.radius), 1.0)), 9)
 
     def rise(self, chord: float) -> float:
         """Height of the curve over a chord (m)."""

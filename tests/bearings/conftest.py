@@ -1,0 +1,6 @@
+"""Let the tests of this folder share the demands in `sliding_cases`."""
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))
