@@ -8,11 +8,11 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, TypeVar
 
 import typer
 
@@ -23,7 +23,10 @@ from bedstone.errors import BedstoneError, CheckError, Fault, InputError, Unstab
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+    from bedstone.schedule.designs import SeatDesign
     from bedstone.schedule.result import Schedule
+
+Made = TypeVar("Made")
 
 DONE, CHECK_FAILS, BAD_INPUT, PROGRAM_FAULT = 0, 1, 2, 3
 
@@ -120,6 +123,7 @@ def _standing(file: Path) -> str:
     """Build, condense and support the bridge of a file; return what stands in one line."""
     from bedstone.articulation.arrangement import arrange, stand
     from bedstone.articulation.prepared import prepare
+    from bedstone.bearings.asked import options_of, sizes_of
     from bedstone.bridge import arrangement_functions, read_bridge, read_tables, seat_marks
     from bedstone.bridge.tables import ReactionData
 
@@ -127,6 +131,10 @@ def _standing(file: Path) -> str:
     tables = read_tables(bridge, file.parent, file.name)
     functions = arrangement_functions(bridge, tables)
     supports = list(bridge.support)
+    with _faults_of(file):
+        options_of(bridge.bearings.options)
+        for place, given in enumerate(bridge.bearings.given):
+            sizes_of(given, place)
     parts = [
         bridge.bridge.name,
         _count(len(seat_marks(bridge, tables)), "seat"),
@@ -165,6 +173,12 @@ def schedule(
         str | None,
         typer.Option(metavar="TEXT", help="Limit states whose name holds this, or all."),
     ] = None,
+    with_bearings: Annotated[
+        bool,
+        typer.Option(
+            "--with-bearings", help="Design the bearings and put their behaviour into the model."
+        ),
+    ] = False,
 ) -> None:
     """Compute the schedule of bearings of a bridge."""
     from bedstone.output import tables
@@ -174,12 +188,22 @@ def schedule(
 
     if standard is not None:
         _one_of(standard, FAMILIES, "--standard")
-    made = _make(file, standard)
+    designs: Sequence[SeatDesign] = ()
+    if with_bearings:
+        from bedstone.schedule.with_bearings import make_with_bearings
+
+        both = _with_bar(file, standard, make_with_bearings)
+        made, designs = both.schedule, both.designs
+    else:
+        made = _make(file, standard)
     states = chosen_limit_states(made, limit_state)
     view = (
         tables.schedule_view(made, states) if seat is None else tables.seat_view(made, seat, states)
     )
-    parts = list(view)  # an unknown seat is told before anything is written
+    parts = [
+        *view,
+        *tables.designed_view(designs),
+    ]  # an unknown seat is told before anything is written
     if folder is not None:
         seats_csv, supports_csv = schedule_to_csv(made)
         _write(folder, {"seats.csv": seats_csv, "supports.csv": supports_csv})
@@ -314,31 +338,36 @@ def demo(
 @app.command(epilog=SHORT)
 def sources(
     family: Annotated[
-        str | None, typer.Argument(metavar="[FAMILY]", help="eurocode, aashto or irc; all if none.")
+        str | None,
+        typer.Argument(metavar="[FAMILY]", help="eurocode, aashto, irc or bearings; all if none."),
     ] = None,
     basis: Annotated[
         str | None,
         typer.Option(metavar="BASIS", help="Only print, secondary or memory."),
     ] = None,
 ) -> None:
-    """List the values of the standards and their sources.
+    """List the values of the standards and of the bearings, and their sources.
 
     basis: print (read in the standard itself), secondary (read in a publication about it), memory
     (recalled: confirm it against the printed clause).
     """
     from typing import get_args
 
+    from bedstone.bearings.constants import load_constants
     from bedstone.bridge.schema import Head
     from bedstone.output import sheets
     from bedstone.output.tables import printed
     from bedstone.standards.values import load_pack
 
-    known = tuple(get_args(Head.model_fields["standard"].annotation))
+    known = (*get_args(Head.model_fields["standard"].annotation), "bearings")
     families = known if family is None else (_one_of(family, known, "FAMILY"),)
     bases = ("print", "secondary", "memory")
     wanted = bases if basis is None else (_one_of(basis, bases, "--basis"),)
     values = [
-        value for name in families for value in load_pack(name).values() if value.basis in wanted
+        value
+        for name in families
+        for value in (load_constants() if name == "bearings" else load_pack(name).values())
+        if value.basis in wanted
     ]
     counts = ", ".join(f"{sum(value.basis == each for value in values)} {each}" for each in wanted)
     _print([*printed(sheets.sources(values)), f"\n{len(values)} values: {counts}"])
@@ -378,25 +407,31 @@ def _guarded(run: Callable[[], object]) -> int:
 
 
 def _make(file: Path, standard: str | None) -> Schedule:
-    """The schedule of a bridge file, with a bar on stderr while someone waits at a terminal."""
+    """The schedule of a bridge file."""
+    from bedstone.schedule import make
+
+    return _with_bar(file, standard, make.make_schedule)
+
+
+def _with_bar(file: Path, standard: str | None, make: Callable[..., Made]) -> Made:
+    """What is made of a bridge file, with a bar on stderr while someone waits at a terminal."""
     from rich.console import Console
     from rich.progress import Progress
 
     from bedstone.bridge import read_bridge
-    from bedstone.schedule.make import make_schedule
 
     bridge = read_bridge(file)
     console = Console(stderr=True)
     with _faults_of(file):
         if not console.is_terminal:
-            return make_schedule(bridge, file.parent, standard)
+            return make(bridge, file.parent, standard)
         with Progress(console=console, transient=True) as bar:
             task = bar.add_task("building the bridge", total=None)
 
             def advance(done: int, total: int, text: str) -> None:
                 bar.update(task, completed=done, total=total, description=_plain(text))
 
-            return make_schedule(bridge, file.parent, standard, advance)
+            return make(bridge, file.parent, standard, advance)
 
 
 @contextmanager

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from bedstone.bearings import catalogue, suitability
 from bedstone.bearings.base import Basis, Demand, Design, Refusal
@@ -15,14 +15,14 @@ from bedstone.standards.record import Line
 class Choice:
     """One kind at one seat: its design, or why it cannot serve.
 
-    `remarks`: what the table of suitability says of it. A design that was given, or that is the
+    `remark`: what the table of suitability says of it, or "". A design that was given, or is the
     nearest one, need not pass.
     """
 
     kind: BearingKind
     design: Design | None = None
     refusal: Refusal | None = None
-    remarks: tuple[str, ...] = ()
+    remark: str = ""
 
     @property
     def passes(self) -> bool:
@@ -41,20 +41,14 @@ def size(demand: Demand, basis: Basis, kind: BearingKind) -> Choice:
     What the table of suitability finds unsuitable is a remark here: the engineer decides. Raises
     `InputError` for options that the kind cannot take.
     """
-    sieved = suitability.sieve(kind, demand, basis)
-    remarks = sieved.remarks
-    if sieved.refusal is not None:
-        remarks = (f"{sieved.refusal.clause}: {sieved.refusal.reason}", *remarks)
-    return _choice(kind, catalogue.kind_of(kind).size(demand, basis), remarks)
+    remark = suitability.sieve(kind, demand, basis).remark
+    return _choice(demand, kind, catalogue.kind_of(kind).size(demand, basis), remark)
 
 
 def assess(demand: Demand, basis: Basis, kind: BearingKind, sizes: Mapping[str, object]) -> Choice:
     """The checks of a bearing of given sizes (SI); raises `InputError` for impossible ones."""
-    sieved = suitability.sieve(kind, demand, basis)
-    remarks = sieved.remarks
-    if sieved.refusal is not None:
-        remarks = (f"{sieved.refusal.clause}: {sieved.refusal.reason}", *remarks)
-    return _choice(kind, catalogue.kind_of(kind).given(sizes, demand, basis), remarks)
+    remark = suitability.sieve(kind, demand, basis).remark
+    return _choice(demand, kind, catalogue.kind_of(kind).given(sizes, demand, basis), remark)
 
 
 def compare(
@@ -78,14 +72,18 @@ def _compared(demand: Demand, basis: Basis, kind: BearingKind) -> Choice:
         return Choice(kind, refusal=refusal)
     sieved = suitability.sieve(kind, demand, basis)
     if sieved.refusal is not None:
-        return Choice(kind, refusal=sieved.refusal, remarks=sieved.remarks)
-    return _choice(kind, own.size(demand, basis), sieved.remarks)
+        return Choice(kind, refusal=sieved.refusal)
+    return _choice(demand, kind, own.size(demand, basis), sieved.remark)
 
 
-def _choice(kind: BearingKind, found: Design | Refusal, remarks: tuple[str, ...]) -> Choice:
+def _choice(demand: Demand, kind: BearingKind, found: Design | Refusal, remark: str) -> Choice:
     if isinstance(found, Refusal):
-        return Choice(kind, refusal=found, remarks=remarks)
-    return Choice(kind, design=found, remarks=remarks)
+        return Choice(kind, refusal=found, remark=remark)
+    if demand.held[0]:
+        # a bearing that holds sends below what it holds, whatever else it does
+        held = max(found.horizontal, demand.largest("Hx"))
+        found = replace(found, horizontal=held)
+    return Choice(kind, design=found, remark=remark)
 
 
 def _rank(choice: Choice) -> tuple[int, float]:

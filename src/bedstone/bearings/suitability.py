@@ -42,10 +42,10 @@ class Need:
 class Sieved:
     """What the table says of one kind at one seat.
 
-    `remarks`: limited (L) or conditional (R) suitability; `refusal`: unsuitable (U), or None.
+    `remark`: all that is not plainly suitable, in words, or ""; `refusal`: what is unsuitable (U).
     """
 
-    remarks: tuple[str, ...] = ()
+    remark: str = ""
     refusal: Refusal | None = None
 
 
@@ -83,29 +83,26 @@ def sieve(kind: BearingKind, demand: Demand, basis: Basis) -> Sieved:
     """Hold what a seat asks against the table; see `Sieved`."""
     known = letters(kind)
     data = _data()
-    built = data["sets"].get(kind, {}).get("of", "")
     table = f"{data['table']['standard']} {data['table']['clause']}"
-    row = data["kinds"].get(kind, kind)
+    built = data["sets"].get(kind, {}).get("of", "")
+    row = f"{kind}, a set of {built}" if built else data["kinds"].get(kind, kind)
     found: dict[str, list[str]] = {}
     for need in needs(demand, basis):
         letter = known.get(need.column, "S")
         if letter != "S":
             found.setdefault(letter, []).append(f"{need.column}' {need.figure}")
     told = {
-        letter: f"{row}: {_WORDS[letter]} ({letter}) to {', to '.join(what)}"
-        for letter, what in found.items()
+        letter: f"{_WORDS[letter]} ({letter}) to {', to '.join(found[letter])}"
+        for letter in "URL"
+        if letter in found
     }
-    note = f" (built-up set: {built})" if built else ""
-    remarks = tuple(f"{table}: {told[letter]}{note}" for letter in "LR" if letter in told)
-    refusal = None
-    if "U" in told:
-        refusal = Refusal(
-            kind,
-            told["U"] + note,
-            table,
-            f"ask for it by name (kind {kind!r}) to have it designed all the same",
-        )
-    return Sieved(remarks, refusal)
+    if not told:
+        return Sieved()
+    remark = f"{table}, {row}: {'; '.join(told.values())}"
+    if "U" not in told:
+        return Sieved(remark)
+    remedy = f"ask for it by name (kind {kind!r}) to have it designed all the same"
+    return Sieved(remark, Refusal(kind, f"{row}: {told['U']}", table, remedy))
 
 
 def _threshold(name: str, basis: Basis) -> float:

@@ -76,7 +76,7 @@ def _choice(choice: Choice, *, short: bool = False) -> dict[str, Any]:
         "kind": choice.kind,
         "passes": choice.passes,
         "refusal": None if choice.refusal is None else _refusal(choice.refusal),
-        "remarks": list(choice.remarks),
+        "remark": choice.remark,
         "design": None if design is None else _design(design, short=short),
     }
 

@@ -187,7 +187,7 @@ def calculation(line: Line) -> list[str]:
 def remarks(found: SeatDesign) -> list[str]:
     """Notes of the kind and what the table of suitability says."""
     notes = list(found.choice.design.notes) if found.choice.design is not None else []
-    return [plain(note) for note in (*notes, *found.choice.remarks)]
+    return [plain(note) for note in (*notes, found.choice.remark) if note]
 
 
 # ------------------------------------------------------------------ kinds side by side, all seats
@@ -221,8 +221,8 @@ def suitability(found: Sequence[SeatDesign]) -> list[str]:
     """What the table of suitability says of the kinds, each sentence once with its seats."""
     seats: dict[str, list[str]] = {}
     for item in found:
-        for remark in item.choice.remarks:
-            seats.setdefault(remark, []).append(item.seat)
+        if item.choice.remark:
+            seats.setdefault(item.choice.remark, []).append(item.seat)
     return [plain(f"{', '.join(marks)}: {remark}") for remark, marks in seats.items()]
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from bedstone.actions.effects import SEAT_EFFECTS, SUPPORT_EFFECTS
+from bedstone.bearings.constants import Constant
 from bedstone.errors import Fault, InputError
 from bedstone.output import words
 from bedstone.output.shown import UNITS, decimals, figure, plain, shown
@@ -245,10 +246,12 @@ def shares(schedule: Schedule, mark: str, state: str) -> Sheet:
     return Sheet(f"{mark}, {state}: the actions in each extreme", columns, tuple(rows))
 
 
-def sources(values: Iterable[Value]) -> Sheet:
-    """One row for each value of a standard: what it is, where it stands, how it is known."""
+def sources(values: Iterable[Value | Constant]) -> Sheet:
+    """One row for each value of a standard or of the bearings: where it stands, how it is known."""
     columns = (
-        *map(Column, ("standard", "clause", "name")),
+        Column("standard", holds="text"),
+        Column("clause", holds="text"),
+        Column("name"),
         Column("value", holds="text"),
         Column("basis"),
         Column("source", holds="text"),
@@ -260,7 +263,9 @@ def sources(values: Iterable[Value]) -> Sheet:
                 value.standard,
                 value.clause,
                 value.name,
-                f"{_number(value.value)} {value.unit}".strip(),
+                f"{_number(value.value)} {value.unit}".strip()
+                if isinstance(value, Value)
+                else value.text,
                 value.basis,
                 value.source,
             )

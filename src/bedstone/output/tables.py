@@ -94,6 +94,13 @@ def bearings_view(schedule: Schedule, found: Sequence[SeatDesign]) -> Iterator[R
     yield from _leaning(found)
 
 
+def designed_view(found: Sequence[SeatDesign]) -> Iterator[RenderableType]:
+    """The bearings on which a schedule was made, one line each; nothing without bearings."""
+    if found:
+        yield from printed(bearings.overview(found))
+        yield Text(f"\n{bearings.COLUMNS}", style="dim")
+
+
 def printed(sheet: Sheet) -> Iterator[RenderableType]:
     """A sheet under its title."""
     if sheet.title:

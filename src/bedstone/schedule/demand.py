@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bedstone.actions.effects import SEAT_EFFECTS
+from bedstone.articulation.arrangement import HELD
 from bedstone.bearings.base import Demand, DemandCase
 from bedstone.bridge.schema import Bridge, Function
 from bedstone.errors import Fault, InputError
@@ -29,7 +30,7 @@ def demand_of(schedule: Schedule, bridge: Bridge, seat: str) -> Demand:
     return Demand(
         seat=seat,
         function=function,
-        held=(info.held[0] and not info.sprung[0], info.held[1] and not info.sprung[1]),
+        held=HELD[function][:2],  # a spring is not a hold: the seat moves
         cases=tuple(cases),
         permanent=schedule.permanent_seats[seat][SEAT_EFFECTS.index("N")],
         uplift=max(lifts, default=0.0),
