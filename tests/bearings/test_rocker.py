@@ -142,6 +142,13 @@ def test_impossible_rockers(sizes, words):
     assert words in str(caught.value)
 
 
+def test_block_larger_than_its_steel_is_made():
+    # 9000 kN and 20 mrad ask for a sphere so wide that no block of class B is made for it.
+    found = POINT.size(fixed(9e6, ry=0.02), basis())
+    assert isinstance(found, Design | Refusal)
+    assert not isinstance(found, Design) or found.passes
+
+
 def test_line_rocker_says_what_it_does_not_turn():
     design = sized(LINE, changed(fixed(), rx=0.001), basis())
     assert any("point rocker" in note for note in design.notes)
@@ -157,6 +164,20 @@ def test_rocker_on_nest_takes_the_turning_a_nest_cannot(family):
     assert {"roller", "link bar", "knuckle plate", "rocker", "sole plate"} <= names
     # Rocker and nest stand 400 to 700 mm, small ones lower (common practice, no source).
     assert 0.2 < design.height < 0.7
+
+
+def test_no_lighter_set_was_skipped():
+    given, at = demand(0.9e6, ry=0.003), basis()
+    best = sized(ON_NEST, given, at)
+    masses = []
+    for count in (2, 3, 4):
+        for diameter in (0.08, 0.09, 0.1, 0.11, 0.12, 0.125, 0.13, 0.14, 0.15, 0.16):
+            own = basis(roller__count=count, roller__diameter=diameter)
+            design = ON_NEST.size(given, own)
+            if isinstance(design, Design):
+                masses.append(design.mass)
+    assert len(masses) > 6
+    assert best.mass == pytest.approx(min(masses))
 
 
 def test_force_follows_the_rocker():

@@ -167,7 +167,9 @@ def test_no_lighter_set_was_skipped(kind):
         longer = refined(held, rollers, None) if rollers else None
         if longer is None:
             continue
-        design = roller.designed(held, complete(held, longer))
+        bearing = complete(held, longer)
+        assert bearing is not None
+        design = roller.designed(held, bearing)
         assert design.mass >= least_mass(held, longer)
         assert design.mass >= sketch.mass
         if design.passes:

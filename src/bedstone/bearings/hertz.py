@@ -116,6 +116,10 @@ class RollerBed:
         """How far the plates come together (m) under loads per length (N/m, >= 0), any shape."""
         return self._approach(np.asarray(load, dtype=float))[0]
 
+    def stiffness(self, load: Floats) -> Floats:
+        """Increase of the load per length with the approach (N/m2) at a load (N/m, > 0)."""
+        return np.asarray(1.0 / self._approach(load)[1])
+
     def load(self, approach: Floats) -> tuple[Floats, Floats]:
         """Load per length (N/m) for an approach (m), and its increase with it (N/m2).
 

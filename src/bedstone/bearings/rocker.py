@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -37,6 +38,7 @@ from bedstone.bearings.roller_sizing import (
     Setting,
     above,
     below,
+    made,
     seat_parts,
     setting,
     size_plate,
@@ -176,7 +178,7 @@ class RockerKind:
                 size_plate(
                     place,
                     at,
-                    lambda thickness, level=level: plate_cases(at, rocker, level, thickness),  # type: ignore[misc]
+                    partial(plate_cases, at, rocker, level),
                     lambda _: 0.0,
                     size,
                     rocker.length + (margin if level == "base" else 0.0),
@@ -289,7 +291,8 @@ def new_rocker(at: Setting, shape: Shape, length: float, pushed: Floats) -> Rock
     radius = needed_radius(at.basis, at.chosen, at.contact, shape, length, lost, steels)
     if radius is None:
         return None
-    return _with_block(at, shape, radius, length, pin, strip)
+    rocker = _with_block(at, shape, radius, length, pin, strip)
+    return rocker if made(at, rocker.steels.roller, min(rocker.chord, rocker.height)) else None
 
 
 def _with_block(

@@ -313,7 +313,7 @@ def block_line(rocker: Rocker, cases: Cases, along: Floats, shift: Floats, basis
     found = cases.N / area + m_x / wx + m_y / wy
     worst = int(np.argmax(found))
     case = cases.cases[worst]
-    steel = materials.steel(rocker.steels.roller, max(rocker.chord, 1e-3), basis)
+    steel = materials.steel(rocker.steels.roller, min(rocker.chord, rocker.height), basis)
     return stress(
         basis,
         case.limit_state,

@@ -28,6 +28,7 @@ from bedstone.bearings.roller_basis import OPTIONS as ROLLER_OPTIONS
 from bedstone.bearings.roller_basis import Cases, derived, fault, usual_length
 from bedstone.bearings.roller_given import FIELDS as SET_FIELDS
 from bedstone.bearings.roller_given import Sizes, given_rollers, given_seating
+from bedstone.bearings.roller_plate import moment_over_rollers
 from bedstone.bearings.roller_set import (
     Forces,
     Head,
@@ -49,7 +50,6 @@ from bedstone.bearings.roller_sizing import (
     detail_parts,
     least_mass,
     least_width,
-    plate_bound,
     plate_lines,
     plate_need,
     plate_reach,
@@ -135,17 +135,19 @@ class RockerOnNestKind:
             if best is not None and sketch.mass >= best.mass:
                 break
             rollers = candidate(at, sketch, head)
-            if rollers is None or (best is not None and least_mass(at, rollers) >= best.mass):
+            heaviest = best.mass if best is not None else math.inf
+            if rollers is None or bound(at, rollers, head) >= heaviest:
                 continue
-            longer = refined(at, rollers, head, best.mass if best is not None else math.inf)
+            longer = refined(at, rollers, head, heaviest)
             if longer is None:
                 continue
             rocker = new_rocker(at, "line", longer.length, pushed(at, longer))
             if rocker is None:
                 continue
-            if best is not None and bound(at, longer, rocker) >= best.mass:
+            bearing = complete(at, longer, rocker, heaviest)
+            if bearing is None or mass_of(at, bearing) >= heaviest:
                 continue
-            design = self._designed(at, complete(at, longer, rocker))
+            design = self._designed(at, bearing)
             if design.passes and (best is None or design.mass < best.mass):
                 best = design
             if nearest is None or design.utilisation < nearest.utilisation:
@@ -170,6 +172,7 @@ class RockerOnNestKind:
         }
         rocker = given_rocker(Sizes(own, ROCKER_FIELDS), at, "line", pushed(at, rollers))
         usual = complete(at, rollers, rocker)
+        assert usual is not None  # there is no mass to stay below
         knuckle = Knuckle(
             read.length("knuckle_length", usual.knuckle.length),
             read.length("knuckle_width", usual.knuckle.width),
@@ -225,13 +228,7 @@ class RockerOnNestKind:
         return Design(
             kind=self.name,
             bearing=bearing,
-            parts=(
-                *seat_parts(bearing.base, below(basis)),
-                *detail_parts(at, rollers, min(bearing.base.length, bearing.knuckle.length)),
-                knuckle_part(bearing.knuckle),
-                *rocker_parts(rocker, materials.default("pin", basis), bearing.top.length),
-                *seat_parts(bearing.top, place),
-            ),
+            parts=parts_of(at, bearing),
             lines=worst_first(lines),
             behaviour=replace(base, rotation_y=None, eccentricity=1.0),
             height=rollers.diameter
@@ -252,6 +249,23 @@ class RockerOnNestKind:
                 "the force stands half the movement off the rollers and all of it off the base",
             ),
         )
+
+
+def parts_of(at: Setting, bearing: RockerOnNest) -> tuple[Part, ...]:
+    """All parts, from below."""
+    shorter = min(bearing.base.length, bearing.knuckle.length)
+    return (
+        *seat_parts(bearing.base, below(at.basis)),
+        *detail_parts(at, bearing.rollers, shorter),
+        knuckle_part(bearing.knuckle),
+        *rocker_parts(bearing.rocker, materials.default("pin", at.basis), bearing.top.length),
+        *seat_parts(bearing.top, above(at.basis)),
+    )
+
+
+def mass_of(at: Setting, bearing: RockerOnNest) -> float:
+    """Mass (kg) of all parts."""
+    return sum(part.mass * part.number for part in parts_of(at, bearing))
 
 
 def lever_of(bearing: RockerOnNest) -> float:
@@ -300,8 +314,10 @@ def sole_cases(at: Setting, rocker: Rocker, mu: float, thickness: float) -> list
     return found
 
 
-def complete(at: Setting, rollers: Rollers, rocker: Rocker) -> RockerOnNest:
-    """Plates for given rollers and rocker."""
+def complete(
+    at: Setting, rollers: Rollers, rocker: Rocker, heaviest: float = math.inf
+) -> RockerOnNest | None:
+    """Plates for given rollers and rocker; None at a mass of `heaviest` (kg)."""
     mu = at.mu(rollers.steels)
     head = head_of(at, rocker, _LEVER)
     found = forces(rollers, at.parts, at.basis, at.chosen, mu, PLATE, head)
@@ -317,6 +333,14 @@ def complete(at: Setting, rollers: Rollers, rocker: Rocker) -> RockerOnNest:
         least_width(rollers),
         length_for=plate_reach(rollers, at.basis),
     )
+    parts = (
+        *seat_parts(base, below(at.basis)),
+        *detail_parts(at, rollers, min(base.length, knuckle.length)),
+        knuckle_part(knuckle),
+        *rocker_parts(rocker, materials.default("pin", at.basis), rocker.chord),
+    )
+    if sum(part.mass * part.number for part in parts) >= heaviest:
+        return None
     top = size_plate(
         above(at.basis),
         at,
@@ -328,32 +352,24 @@ def complete(at: Setting, rollers: Rollers, rocker: Rocker) -> RockerOnNest:
     return RockerOnNest(rollers, knuckle, rocker, base, top)
 
 
-def bound(at: Setting, rollers: Rollers, rocker: Rocker) -> float:
+def bound(at: Setting, rollers: Rollers, head: Head) -> float:
     """Mass (kg) that a set has at least: all but fixings, and what base and sole plate grow."""
-    mu = at.mu(rollers.steels)
-    head = head_of(at, rocker, _LEVER)
-    found = forces(rollers, at.parts, at.basis, at.chosen, mu, PLATE, head)
-    knuckle = size_knuckle(at, rollers, found)
-    lengths = (base_length(rollers), knuckle.length)
-    parts = (
-        *detail_parts(at, rollers, min(lengths)),
-        knuckle_part(knuckle),
-        *rocker_parts(rocker, materials.default("pin", at.basis), rocker.chord),
-    )
-    base = plate_bound(at, rollers.number, rollers.spacing, lengths[:1], least_width(rollers))
+    rocker = new_rocker(at, "line", rollers.length, pushed(at, rollers))
+    if rocker is None:
+        return math.inf
+    parts = rocker_parts(rocker, materials.default("pin", at.basis), rocker.chord)
     sole = rocker.chord * rocker.length * THIN * materials.STEEL_DENSITY
-    return base + sole + sum(part.mass * part.number for part in parts)
+    above_rollers = sole + sum(part.mass * part.number for part in parts)
+    return least_mass(at, rollers, head) + above_rollers
 
 
 # ------------------------------------------------------------------ knuckle plate
 def knuckle_moments(rollers: Rollers, found: Forces) -> Floats:
     """Moment (cases,) N m of the knuckle plate under the rocker, over its whole width.
 
-    The rocker stands off the nest's middle by `along`; the rollers on either side of it bend
-    the plate over the line of the rocker (own statics; the line is taken as sharp).
+    The rocker stands off the nest's middle by `along`.
     """
-    arms = np.maximum(rollers.x[None, :] - found.along[:, None], 0.0)
-    return np.asarray((found.each * arms).sum(axis=1))
+    return moment_over_rollers(found.each, rollers.x, found.along)
 
 
 def size_knuckle(at: Setting, rollers: Rollers, found: Forces) -> Knuckle:

@@ -98,10 +98,12 @@ class RollerKind:
             # A nest that lifts a roller off cannot be saved by plates: ask that first.
             if rollers.number > 1 and not stays_down(rollers, at):
                 continue
-            longer = refined(at, rollers, None, best.mass if best is not None else math.inf)
-            if longer is None:
+            heaviest = best.mass if best is not None else math.inf
+            longer = refined(at, rollers, None, heaviest)
+            bearing = None if longer is None else complete(at, longer, heaviest)
+            if bearing is None:
                 continue
-            design = designed(at, complete(at, longer))
+            design = designed(at, bearing)
             if design.passes and (best is None or design.mass < best.mass):
                 best = design
             if nearest is None or design.utilisation < nearest.utilisation:
@@ -124,6 +126,7 @@ class RollerKind:
         rollers = given_rollers(read, at, count)
         refuse_impossible(rollers)
         usual = complete(at, rollers)
+        assert usual is not None  # there is no mass to stay below
         bearing = RollerBearing(
             rollers,
             given_seating(read, "base", usual.base),

@@ -29,6 +29,15 @@ def greatest_moment(loads: Floats, x: Floats, length: float) -> Floats:
     return np.where(np.abs(centre) < length / 2.0, bending, np.inf)
 
 
+def moment_over_rollers(loads: Floats, x: Floats, place: Floats) -> Floats:
+    """Moment (cases,) N m of a plate on rollers under one force at `place` (cases,) m.
+
+    `loads` (cases, lines) N are what the rollers answer at `x` (lines,) or (cases, lines) m: those
+    beyond the force bend the plate over it (the force is taken as a sharp line).
+    """
+    return np.asarray((loads * np.maximum(x - place[:, None], 0.0)).sum(axis=1))
+
+
 def _pressure_moment(total: Floats, centre: Floats, places: Floats, length: float) -> Floats:
     """Moment (cases, places) at each place of the pressure on its left."""
     # Turned so that the force stands right of the middle: the pressure then ends on the left.

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
@@ -21,6 +22,7 @@ from bedstone.bearings.common.seating import (
     SeatingCase,
     check_seating,
     parts_of,
+    plate_moment,
     size_seating,
 )
 from bedstone.bearings.roller_basis import (
@@ -55,7 +57,7 @@ from bedstone.bearings.roller_details import (
     teeth_lines,
     teeth_parts,
 )
-from bedstone.bearings.roller_plate import greatest_moment
+from bedstone.bearings.roller_plate import greatest_moment, moment_over_rollers
 from bedstone.bearings.roller_set import (
     Forces,
     Head,
@@ -73,6 +75,7 @@ from bedstone.bearings.roller_set import (
 from bedstone.bridge.schema import BearingKind
 from bedstone.errors import BedstoneError, Fault, InputError
 from bedstone.mechanics.frame import Floats
+from bedstone.standards.bearing_pressure import Footprint
 from bedstone.standards.irc import rollers as irc_rollers
 from bedstone.standards.record import Line, weakest
 
@@ -80,6 +83,10 @@ from bedstone.standards.record import Line, weakest
 PLATE = 0.05
 #: Least thickness (m) of a plate in the bound of the search.
 THIN = 0.02
+#: Share of the forces of a turned nest that the bound of the search counts: it must stay a bound.
+_TURNING = 0.97
+#: The same for the plate below a rocker, whose width spreads beyond the rollers.
+_KNUCKLE = 0.75
 #: How often a plate is tried with what the last try showed.
 _TRIES = 12
 
@@ -211,10 +218,10 @@ def sketches(at: Setting, counts: tuple[int, ...], head: Head | None) -> list[Sk
     """All rollers of the series that pass the contact rule without grooves, least mass first."""
     given = at.chosen.given("diameter", least=1e-3, most=2.0)
     diameters = series.sizes("rollers", at.basis.family) if given is None else (given,)
-    at.steels(diameters[0])  # a steel that nobody knows is the engineer's fault: said here
+    steel = at.steels(min(diameters[0], 0.05)).roller
     found = []
     for diameter in diameters:
-        if given is None and not made(at, diameter):
+        if given is None and not made(at, steel, diameter):
             break
         for count in counts:
             for stretch in (1.0,) if count == 1 else (1.0, 1.5, 2.0):
@@ -247,7 +254,7 @@ def _sketch(
     if length is None:
         return None
     sketch = Sketch(count, diameter, spacing, width, length, steels, 0.0)
-    return replace(sketch, mass=_bound(at, sketch))
+    return replace(sketch, mass=_bound(at, sketch, head))
 
 
 def candidate(at: Setting, sketch: Sketch, head: Head | None) -> Rollers | None:
@@ -308,6 +315,7 @@ def _length(
             return None
         spread = spacing**2 * count * (count**2 - 1) / 12.0
         most = np.minimum(most + cases.N * e * outer / spread, cases.N)
+    each: Floats = most[:, None]
     tries = np.arange(
         math.ceil(bounds[0] * 100 - 1e-6), math.floor(bounds[1] * 100 + 1e-6) + 1
     ) / 100.0  # fmt: skip
@@ -319,21 +327,51 @@ def _length(
         share = at.basis.values.number("movements.least.eccentricity_share")
         e_y = np.maximum(e_y, share * tries[None, :])
     carrying = np.maximum(tries - lost, 1e-6)
-    peak = hertz.line_load(most[:, None], carrying[None, :], e_y).max(axis=0)
+    if count > 1 and head is None:
+        # What the turning adds, by the stiffness under an equal share: a little less than it does.
+        depth = PLATE + at.strip(steels)
+        bed = hertz.RollerBed(diameter / 2.0, (depth, depth), steels.E, usual("poisson"))
+        share_of = cases.N[:, None] / (count * carrying[None, :])
+        turned = np.abs(cases.ry)[:, None] * outer * bed.stiffness(share_of) * carrying[None, :]
+        forced = cases.N[:, None] / count + _TURNING * turned
+        each = np.maximum(each, np.minimum(forced, cases.N[:, None]))
+    peak = hertz.line_load(each, carrying[None, :], e_y).max(axis=0)
     resistance = line_resistance(at.basis, at.chosen, diameter, steels, count)
     passing = np.nonzero(peak <= resistance * (1.0 - 1e-9))[0]
     return float(tries[passing[0]]) if len(passing) else None
 
 
-def _bound(at: Setting, sketch: Sketch) -> float:
+def _bound(at: Setting, sketch: Sketch, head: Head | None) -> float:
     """Mass (kg) that the set has at least: rollers, strips and plates; grooves are left out."""
     radius = sketch.diameter / 2.0
     outer = (sketch.number - 1) * sketch.spacing
     length = outer + at.movement + 2.0 * usual_length("margin")
     strips = 2.0 * at.strip(sketch.steels) * length * sketch.length
     rolled = sketch.number * rolling.segment_area(sketch.width, radius) * sketch.length
-    plates = plate_bound(at, sketch.number, sketch.spacing, (length, length), sketch.length)
+    ends = (length,) if head is not None else (length, length)
+    plates = plate_bound(at, sketch.number, sketch.spacing, ends, sketch.length)
+    if head is not None:
+        plates += knuckle_bound(at, sketch, head, length, sketch.length)
     return (rolled + strips) * materials.STEEL_DENSITY + plates
+
+
+def knuckle_bound(
+    at: Setting, sketch: Sketch | Rollers, head: Head, length: float, width: float
+) -> float:
+    """Mass (kg) of the plate between rollers and rocker under the largest force, rollers equally
+    stiff: a little less than it will be.
+    """
+    worst = int(np.argmax(at.parts.N))
+    case = at.parts.cases[worst]
+    e = abs(case.vx) / 2.0 + float(head(at.parts)[worst])
+    x = nest.positions(sketch.number, sketch.spacing)
+    each = np.maximum(nest.equal_stiffness(case.N, e, x), 0.0)
+    moment = _KNUCKLE * float(moment_over_rollers(each[None, :], x, np.array([e]))[0])
+    steel = materials.steel(at.detail_steel, THIN, at.basis)
+    thick = rules(at.basis.family, case.limit_state).least_thickness(
+        at.basis.values, moment / width, steel.fy
+    )
+    return length * width * max(thick, THIN) * materials.STEEL_DENSITY
 
 
 def plate_bound(
@@ -360,12 +398,48 @@ def plate_bound(
     return mass
 
 
-def least_mass(at: Setting, rollers: Rollers) -> float:
+def _base_bound(
+    at: Setting, rollers: Rollers, head: Head | None, length: float, width: float
+) -> float:
+    """Mass (kg) of the base plate as its seat asks under the largest force, smallest in plan."""
+    worst = int(np.argmax(at.parts.N))
+    case = at.parts.cases[worst]
+    ex = abs(case.vx) / 2.0
+    if head is not None:
+        ex = abs(case.vx) + float(head(at.parts)[worst])
+    ey = (abs(case.Mx) + abs(case.Hy) * rollers.radius) / case.N
+    if at.basis.family == "eurocode":
+        share_of = at.basis.values.number("movements.least.eccentricity_share")
+        ey = max(ey, share_of * rollers.length)
+    if 2.0 * ex >= length or 2.0 * ey >= width:
+        return 0.0
+    moment = plate_moment(
+        Footprint(length, width, ex, ey),
+        case.N,
+        (rollers.outer, rollers.length),
+        rollers.spacing,
+    )
+    steel = materials.steel(at.detail_steel, THIN, at.basis)
+    thick = rules(at.basis.family, case.limit_state).least_thickness(
+        at.basis.values, moment, steel.fy
+    )
+    return length * width * max(thick, THIN) * materials.STEEL_DENSITY
+
+
+def least_mass(at: Setting, rollers: Rollers, head: Head | None = None) -> float:
     """A bound of the mass (kg) of a set with its details: all but fixings and what plates grow."""
     lengths = (base_length(rollers), top_length(at, rollers))
+    width = least_width(rollers)
     details = detail_parts(at, rollers, min(lengths))
-    plates = plate_bound(at, rollers.number, rollers.spacing, lengths, least_width(rollers))
-    return plates + sum(part.mass * part.number for part in details)
+    base = max(
+        plate_bound(at, rollers.number, rollers.spacing, lengths[:1], width),
+        _base_bound(at, rollers, head, lengths[0], width),
+    )
+    if head is None:
+        top = plate_bound(at, rollers.number, rollers.spacing, lengths[1:], width)
+    else:
+        top = knuckle_bound(at, rollers, head, lengths[1], width)
+    return base + top + sum(part.mass * part.number for part in details)
 
 
 def refined(
@@ -392,15 +466,16 @@ def refined(
         if longer > bounds[1] + 1e-9:
             return None
         rollers = replace(rollers, length=longer)
-        if least_mass(at, rollers) >= heaviest:
+        if least_mass(at, rollers, head) >= heaviest:
             return None
     return None
 
 
-def made(at: Setting, diameter: float) -> bool:
-    """Whether the steel of the rollers is made in this diameter (m)."""
+def made(at: Setting, name: str, size: float) -> bool:
+    """Whether a steel is made in this size (m); raises `InputError` for an unknown steel."""
+    materials.steel(name, 1e-3, at.basis)
     try:
-        at.steels(diameter)
+        materials.steel(name, size, at.basis)
     except InputError:
         return False
     return True
@@ -456,28 +531,25 @@ CasesFor = Callable[[float], list[SeatingCase]]
 NeedFor = Callable[[Seating], float]
 
 
-def extremes(cases: list[SeatingCase]) -> list[SeatingCase]:
-    """The cases that can govern a plate, extreme in one effect: sizes are sought on them."""
-    if len(cases) <= 8:
-        return cases
+def extremes(cases: list[SeatingCase], length: float, width: float) -> set[str]:
+    """Names of the cases that are extreme in one effect on a plate; sizes are sought on them."""
     table = np.array(
         [
             (
                 case.N,
-                -case.N,
-                case.N * abs(case.ex),
-                case.N * abs(case.ey),
-                abs(case.ex),
-                abs(case.ey),
-                case.N * (1.0 + abs(case.ex) + abs(case.ey)),
-                abs(case.Hx),
-                abs(case.Hy),
+                case.N * _edge(case, length, width),
+                _edge(case, length, width),
+                math.hypot(case.Hx, case.Hy),
                 math.hypot(case.Hx, case.Hy) / case.N,
             )
             for case in cases
         ]
     )
-    return [cases[index] for index in sorted(set(table.argmax(axis=0).tolist()))]
+    return {cases[index].name for index in table.argmax(axis=0)}
+
+
+def _edge(case: SeatingCase, length: float, width: float) -> float:
+    return 1.0 + 6.0 * abs(case.ex) / length + 6.0 * abs(case.ey) / width
 
 
 def size_plate(
@@ -491,13 +563,17 @@ def size_plate(
     thickness: float = 0.0,
     length_for: NeedFor | None = None,
 ) -> Seating:
-    """The lightest plate that passes on its seat and for the rollers (the last tried if none)."""
+    """The lightest plate that passes on its seat and for the rollers (the last tried if none).
+
+    Sizes are sought on the extreme cases, and again with any other case that then fails.
+    """
     guess = max(PLATE, thickness)
+    sought = extremes(cases_for(guess), length, width)
     seating = None
     for _ in range(_TRIES):
-        cases = cases_for(guess)
+        cases = [case for case in cases_for(guess) if case.name in sought]
         seating, lines, _ = size_seating(
-            extremes(cases),
+            cases,
             at.basis,
             least_length=length,
             least_width=width,
@@ -507,7 +583,7 @@ def size_plate(
             use=at.demand.use,
             least_thickness=thickness,
         )
-        if any((line.utilisation or 0.0) > 1.0 and ": weld" in line.part for line in lines):
+        if any(_fails(line) and ": weld" in line.part for line in lines):
             # Welds run along x': a longer plate carries the moment with less of them.
             length = series.length(1.25 * seating.length)
             continue
@@ -515,13 +591,33 @@ def size_plate(
         if length_for is not None and length_for(seating) > seating.length + 1e-9:
             length = series.length(length_for(seating))
             continue
-        if seating.thickness >= needed * (1.0 - 1e-9) and seating.thickness <= guess + 1e-9:
+        if seating.thickness < needed * (1.0 - 1e-9) or seating.thickness > guess + 1e-9:
+            guess = max(seating.thickness, needed, guess)
+            if needed > seating.thickness:
+                thickness = needed
+            continue
+        failing = {
+            line.case
+            for line in check_seating(
+                seating,
+                cases_for(seating.thickness),
+                at.basis,
+                part=place.part,
+                connected=place.connected,
+                above=place.above,
+                use=at.demand.use,
+            )
+            if _fails(line)
+        } - sought  # fmt: skip
+        if not failing:
             return seating
-        guess = max(seating.thickness, needed, guess)
-        if needed > seating.thickness:
-            thickness = needed
+        sought |= failing
     assert seating is not None
     return seating
+
+
+def _fails(line: Line) -> bool:
+    return (line.utilisation or 0.0) > 1.0
 
 
 def plate_need(rollers: Rollers, found: Forces, mu: float, basis: Basis) -> NeedFor:
@@ -564,24 +660,30 @@ class RollerBearing:
     top: Seating
 
 
-def complete(at: Setting, rollers: Rollers) -> RollerBearing:
-    """Plates for given rollers without anything above them."""
+def complete(at: Setting, rollers: Rollers, heaviest: float = math.inf) -> RollerBearing | None:
+    """Plates for given rollers without anything above them; None at a mass of `heaviest` (kg)."""
     mu = at.mu(rollers.steels)
     found = forces(rollers, at.parts, at.basis, at.chosen, mu, PLATE, None)
     plates = {}
-    for level, place, length in (
+    details = detail_parts(at, rollers, min(base_length(rollers), top_length(at, rollers)))
+    mass = sum(part.mass * part.number for part in details)
+    levels: tuple[tuple[Level, Place, float], ...] = (
         ("base", below(at.basis), base_length(rollers)),
         ("top", above(at.basis), top_length(at, rollers)),
-    ):
+    )
+    for level, place, length in levels:
         plates[level] = size_plate(
             place,
             at,
-            lambda thickness, level=level: seating_cases(rollers, found, mu, level, thickness),  # type: ignore[misc]
+            partial(seating_cases, rollers, found, mu, level),
             plate_need(rollers, found, mu, at.basis),
             length,
             least_width(rollers),
             length_for=plate_reach(rollers, at.basis),
         )
+        mass += sum(part.mass * part.number for part in seat_parts(plates[level], place))
+        if mass >= heaviest:
+            return None
     return RollerBearing(rollers, plates["base"], plates["top"])
 
 
