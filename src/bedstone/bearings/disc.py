@@ -29,19 +29,21 @@ from bedstone.bearings.sliding_element import (
     Thrust,
     common_refusal,
     derived,
+    failing,
     first_diameter,
+    fitted,
     left,
     make_sheet,
     make_slide,
     next_side,
     plate_sizes,
     seat_size,
+    settled,
     size_plates,
     slide_behaviour,
     slide_lines,
     slide_parts,
     thrusts,
-    within_steels,
     worst,
 )
 from bedstone.bearings.sliding_given import (
@@ -180,25 +182,27 @@ class DiscKind:
 
     def size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         """See `Kind.size`."""
-        return within_steels(self.name, lambda: self._size(demand, basis))
-
-    def _size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         refusal = self.refuse(demand, basis)
         if refusal is not None:
             return refusal
+        return settled(self.name, lambda: self._size(demand, basis))
+
+    def _size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         rules = slide_rules(basis)
-        trial = self._trial(demand, rules)
-        lines = self._body_lines(trial, demand, rules)
+
+        def check(fit: _Trial) -> tuple[_Trial, list[Line]]:
+            whole = self._with_states(fit.body, fit.slide, demand, rules)
+            return whole, self._checks(whole, demand, rules)
+
+        found = fitted(demand, lambda leading: self._trial(leading, rules), check)
+        if isinstance(found, Refusal):
+            return found
+        trial, lines = found
         if worst(lines) > 1.0:
-            bad = worst_first(lines)[0]
-            return Refusal(
-                self.name,
-                f"no disc in practical sizes holds: {bad.title.lower()} stays at "
-                f"{100.0 * (bad.utilisation or 0.0):.0f} %",
-                f"{bad.standard}, {bad.clause}",
-                "a pot or spherical bearing, or a stiffer superstructure",
+            return failing(
+                self.name, lines, "a pot or spherical bearing, or a stiffer superstructure"
             )
-        return self._design(trial, self._plates(trial, demand, rules), demand, rules)
+        return self._design(trial, lines, self._plates(trial, demand, rules), demand, rules)
 
     def given(self, sizes: Mapping[str, object], demand: Demand, basis: Basis) -> Design:
         """See `Kind.given`."""
@@ -224,7 +228,8 @@ class DiscKind:
         )
         read.done()
         trial = self._with_states(body, slide, demand, rules)
-        return self._design(trial, self._plates(trial, demand, rules, read), demand, rules)
+        lines = self._checks(trial, demand, rules)
+        return self._design(trial, lines, self._plates(trial, demand, rules, read), demand, rules)
 
     def fields(self) -> Mapping[str, str]:
         """See `Kind.fields`."""
@@ -422,12 +427,10 @@ class DiscKind:
         )
 
     # ---------------------------------------------------------------- result
-    def _design(self, trial: _Trial, plates: Plates, demand: Demand, rules: SlideRules) -> Design:
+    def _checks(self, trial: _Trial, demand: Demand, rules: SlideRules) -> list[Line]:
+        """All lines but those of the outer plates."""
         body, slide = trial.body, trial.slide
-        bearing = Disc(body, slide, plates.lower, plates.upper)
         lines = self._body_lines(trial, demand, rules)
-        top = (plates.upper.length, plates.upper.width)
-        made: list[Part] = []
         if slide is not None:
             lines += slide_lines(
                 slide,
@@ -437,7 +440,14 @@ class DiscKind:
                 rules,
                 body.plate - (slide.sheet.thickness - slide.sheet.protrusion),
             )
-            made = slide_parts(slide, rules, top)
+        return lines
+
+    def _design(
+        self, trial: _Trial, lines: list[Line], plates: Plates, demand: Demand, rules: SlideRules
+    ) -> Design:
+        body, slide = trial.body, trial.slide
+        bearing = Disc(body, slide, plates.lower, plates.upper)
+        top = (plates.upper.length, plates.upper.width)
         least, most = aashto.hardness(rules.values)
         stiffness = body.stiffness()
         return Design(
@@ -446,7 +456,7 @@ class DiscKind:
             parts=(
                 *plates.lower_parts,
                 *self._parts(trial, rules),
-                *made,
+                *(slide_parts(slide, rules, top) if slide is not None else ()),
                 *plates.upper_parts,
             ),
             lines=worst_first([*lines, *plates.lines]),

@@ -15,19 +15,21 @@ from bedstone.bearings.pot_sizes import Pot, PotBody, PotForce, body_parts, forc
 from bedstone.bearings.sliding_element import (
     Plates,
     common_refusal,
+    failing,
     first_diameter,
+    fitted,
     left,
     make_sheet,
     make_slide,
     next_side,
     plate_sizes,
     seat_size,
+    settled,
     size_plates,
     slide_behaviour,
     slide_lines,
     slide_parts,
     thrusts,
-    within_steels,
     worst,
 )
 from bedstone.bearings.sliding_given import (
@@ -46,7 +48,7 @@ from bedstone.standards.record import Line
 _ROUNDS = 40
 _STEP = 0.01
 #: Widest sheet over the pad that is tried; common practice, no source.
-_WIDEST = 2.0
+_WIDEST = 1.5
 
 _BODY_FIELDS: Mapping[str, str] = {
     "pad.diameter": "m, diameter of the pad",
@@ -102,14 +104,26 @@ class PotKind:
 
     def size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         """See `Kind.size`."""
-        return within_steels(self.name, lambda: self._size(demand, basis))
-
-    def _size(self, demand: Demand, basis: Basis) -> Design | Refusal:
-        slide_family = slide_rules(basis)
-        rules = pot_rules(basis, slide_family)
-        refusal = common_refusal(self.name, demand, slide_family) or self._limits(demand, rules)
+        refusal = self.refuse(demand, basis)
         if refusal is not None:
             return refusal
+        return settled(self.name, lambda: self._size(demand, basis))
+
+    def _size(self, demand: Demand, basis: Basis) -> Design | Refusal:
+        rules = pot_rules(basis, slide_rules(basis))
+
+        def check(fit: _Trial) -> tuple[_Trial, list[Line]]:
+            whole = self._with_forces(fit.body, fit.slide, fit.middle, demand, rules)
+            return whole, self._checks(whole, demand, rules)
+
+        found = fitted(demand, lambda leading: self._fit(leading, rules), check)
+        if isinstance(found, Refusal):
+            return found
+        trial, lines = found
+        return self._design(trial, lines, self._plates(trial, demand, rules), demand, rules)
+
+    def _fit(self, demand: Demand, rules: PotRules) -> _Trial | Refusal:
+        """The smallest pad with the smallest slide that fits it."""
         diameter = series.length(rules.least_diameter(demand), _STEP)
         before = math.inf
         while True:
@@ -121,23 +135,19 @@ class PotKind:
             ]
             if trial.slide is not None:
                 loads = sheet_loads(trial.body, trial.slide, trial.middle, trial.all)
-                lines += slide_family.contact(trial.slide.sheet, loads)
+                lines += rules.slide.contact(trial.slide.sheet, loads)
             use = worst(lines)
-            if use <= 1.0 or use >= before - 1e-9:
-                break
+            if use <= 1.0:
+                return trial
+            if use >= before - 1e-9:  # and a larger pad does not help
+                return failing(
+                    self.name,
+                    lines,
+                    "share the horizontal force among more bearings, hold it by a guide bearing "
+                    "beside, or choose a spherical bearing",
+                )
             before = use
-            diameter = round(diameter + _STEP, 4)
-        if use > 1.0:  # and a larger pad does not help
-            bad = worst_first(lines)[0]
-            return Refusal(
-                self.name,
-                f"no pot in practical sizes holds: {bad.title.lower()} stays at "
-                f"{100.0 * (bad.utilisation or 0.0):.0f} %",
-                f"{bad.standard}, {bad.clause}",
-                "share the horizontal force among more bearings, hold it by a guide bearing "
-                "beside, or choose a spherical bearing",
-            )
-        return self._design(trial, self._plates(trial, demand, rules), demand, rules)
+            diameter = next_side(diameter, min(use, 1.5))
 
     def given(self, sizes: Mapping[str, object], demand: Demand, basis: Basis) -> Design:
         """See `Kind.given`."""
@@ -150,7 +160,8 @@ class PotKind:
         middle = read.number("middle.thickness") if self._own_plate else 0.0
         read.done()
         trial = self._with_forces(body, slide, middle, demand, rules)
-        return self._design(trial, self._plates(trial, demand, rules, read), demand, rules)
+        lines = self._checks(trial, demand, rules)
+        return self._design(trial, lines, self._plates(trial, demand, rules, read), demand, rules)
 
     def fields(self) -> Mapping[str, str]:
         """See `Kind.fields`."""
@@ -345,22 +356,17 @@ class PotKind:
         )
 
     # ---------------------------------------------------------------- result
-    def _design(self, trial: _Trial, plates: Plates, demand: Demand, rules: PotRules) -> Design:
-        body, slide, family = trial.body, trial.slide, rules.slide
-        bearing = Pot(body, slide, trial.middle, plates.lower, plates.upper)
-        steel = materials.default("plate", rules.basis)
+    def _checks(self, trial: _Trial, demand: Demand, rules: PotRules) -> list[Line]:
+        """All lines but those of the outer plates."""
+        body, slide = trial.body, trial.slide
         lines: list[Line] = [
             *rules.pad_lines(body, trial.strong, demand),
             *rules.wall_lines(body, trial.strong, demand),
             *rules.piston_lines(body, trial.strong, demand),
             *rules.kinematic_lines(body, trial.strong),
+            *self._moments(body, max(trial.strong, key=lambda f: f.moment), rules),
         ]
-        top = (plates.upper.length, plates.upper.width)
-        slide_made = []
-        head = body.diameter
-        notes = []
         if slide is not None:
-            head = seat_size(slide.sheet)[0]
             backing = trial.middle or body.piston
             recess = slide.sheet.thickness - slide.sheet.protrusion
             lines += slide_lines(
@@ -368,16 +374,24 @@ class PotKind:
                 sheet_loads(body, slide, trial.middle, trial.all),
                 [f.thrust for f in trial.strong],
                 demand,
-                family,
+                rules.slide,
                 max(backing - recess, 1e-6),
             )
-            slide_made = slide_parts(slide, family, top)
-        worst_turn = max(trial.strong, key=lambda f: f.moment)
-        lines += self._moments(body, worst_turn, rules)
+        return lines
+
+    def _design(
+        self, trial: _Trial, lines: list[Line], plates: Plates, demand: Demand, rules: PotRules
+    ) -> Design:
+        body, slide, family = trial.body, trial.slide, rules.slide
+        bearing = Pot(body, slide, trial.middle, plates.lower, plates.upper)
+        steel = materials.default("plate", rules.basis)
+        top = (plates.upper.length, plates.upper.width)
+        head = body.diameter if slide is None else seat_size(slide.sheet)[0]
+        notes = []
         if rules.basis.family != "irc":
             notes.append(
                 "the moment of the pad is an estimate unless a type test is given"
-                if not isinstance(getattr(rules, "tested", None), list)
+                if getattr(rules, "tested", None) is None
                 else "the moment of the pad rests on the type test given"
             )
         if body.rim_radius is None:
@@ -388,7 +402,7 @@ class PotKind:
             parts=(
                 *plates.lower_parts,
                 *body_parts(body, steel, rules.seal, trial.middle, head),
-                *slide_made,
+                *(slide_parts(slide, family, top) if slide is not None else ()),
                 *plates.upper_parts,
             ),
             lines=worst_first([*lines, *plates.lines]),
@@ -400,10 +414,7 @@ class PotKind:
                 rotation=self._stiffness(body, trial, rules),
             ),
             height=bearing.height,
-            reach=(
-                max(plates.lower.length, top[0]),
-                max(plates.lower.width, top[1]),
-            ),
+            reach=(max(plates.lower.length, top[0]), max(plates.lower.width, top[1])),
             horizontal=max(f.thrust.Hx for f in trial.strong),
             left=left(slide, demand),
             notes=tuple(notes),

@@ -17,18 +17,19 @@ from bedstone.bearings.sliding_element import (
     Thrust,
     common_refusal,
     first_diameter,
+    fitted,
     left,
     make_sheet,
     make_slide,
     next_side,
     plate_sizes,
     seat_size,
+    settled,
     size_plates,
     slide_behaviour,
     slide_lines,
     slide_parts,
     thrusts,
-    within_steels,
     worst,
 )
 from bedstone.bearings.sliding_given import (
@@ -42,6 +43,7 @@ from bedstone.bearings.sliding_options import OPTIONS, flag, word
 from bedstone.bearings.sliding_rules import SlideRules, slide_rules
 from bedstone.bearings.sliding_sheet import SheetLoad, Slide
 from bedstone.bridge.schema import BearingKind
+from bedstone.standards.record import Line
 
 _ELSEWHERE = "plane sliding.rotation_elsewhere"
 _SHAPE = "plane sliding.sheet"
@@ -124,28 +126,37 @@ class PlaneSlidingKind:
 
     def size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         """See `Kind.size`."""
-        return within_steels(self.name, lambda: self._size(demand, basis))
-
-    def _size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         refusal = self.refuse(demand, basis)
         if refusal is not None:
             return refusal
+        return settled(self.name, lambda: self._size(demand, basis))
+
+    def _size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         rules = slide_rules(basis)
-        shape = word(basis, _SHAPE, ("round", "square"), "round")
+        found = fitted(
+            demand,
+            lambda leading: self._fit(leading, rules),
+            lambda slide: (slide, self._checks(slide, demand, rules)),
+        )
+        if isinstance(found, Refusal):
+            return found
+        slide, lines = found
+        return self._design(slide, lines, self._plates(slide, demand, basis, rules), demand, rules)
+
+    def _fit(self, demand: Demand, rules: SlideRules) -> Slide:
+        """The smallest sheet that holds, with its slide."""
+        shape = word(rules.basis, _SHAPE, ("round", "square"), "round")
         side = first_diameter(demand, rules)
         if shape == "square":
             side = math.ceil(side * math.sqrt(math.pi) / 2.0 * 100.0 - 1e-9) / 100.0
-        held = demand.held
         for _ in range(_ROUNDS):
             sheet = make_sheet(rules, side, side, round_=shape == "round")
-            slide = make_slide(demand, rules, sheet, held, seat_size(sheet))
-            loads = sheet_loads(_all(slide, demand, rules))
-            use = worst(rules.contact(sheet, loads))
+            slide = make_slide(demand, rules, sheet, demand.held, seat_size(sheet))
+            use = worst(rules.contact(sheet, sheet_loads(_all(slide, demand, rules))))
             if use <= 1.0:
                 break
             side = next_side(side, use)
-        plates = self._plates(slide, demand, basis, rules)
-        return self._design(slide, plates, demand, basis, rules)
+        return slide
 
     def given(self, sizes: Mapping[str, object], demand: Demand, basis: Basis) -> Design:
         """See `Kind.given`."""
@@ -154,7 +165,7 @@ class PlaneSlidingKind:
         slide = given_slide(read, rules, demand.held)
         read.done()
         plates = self._plates(slide, demand, basis, rules, read)
-        return self._design(slide, plates, demand, basis, rules)
+        return self._design(slide, self._checks(slide, demand, rules), plates, demand, rules)
 
     def fields(self) -> Mapping[str, str]:
         """See `Kind.fields`."""
@@ -206,20 +217,19 @@ class PlaneSlidingKind:
             upper_name="sliding plate",
         )
 
-    def _design(
-        self, slide: Slide, plates: Plates, demand: Demand, basis: Basis, rules: SlideRules
-    ) -> Design:
-        bearing = PlaneSliding(slide, plates.lower, plates.upper)
+    def _checks(self, slide: Slide, demand: Demand, rules: SlideRules) -> list[Line]:
+        """All lines but those of the outer plates."""
         forces = _all(slide, demand, rules)
         strong = [t for t in forces if t.case in rules.strength(demand)]
-        lines = slide_lines(
-            slide,
-            sheet_loads(forces),
-            strong,
-            demand,
-            rules,
-            plates.lower.thickness - slide.sheet.thickness + slide.sheet.protrusion,
-        )
+        # The base plate is made to hold the sheet with this much behind it.
+        backing = max(rules.backing(slide.sheet.around) + slide.sheet.protrusion, 1e-6)
+        return slide_lines(slide, sheet_loads(forces), strong, demand, rules, backing)
+
+    def _design(
+        self, slide: Slide, lines: list[Line], plates: Plates, demand: Demand, rules: SlideRules
+    ) -> Design:
+        bearing = PlaneSliding(slide, plates.lower, plates.upper)
+        strong = thrusts(rules.strength(demand), demand, rules, slide.sheet, slide.guides)
         top = (plates.upper.length, plates.upper.width)
         notes = ["the rotation of the seat must be taken by another part or be small"]
         return Design(

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from bedstone.bearings.base import (
     Basis,
@@ -14,6 +15,7 @@ from bedstone.bearings.base import (
     Design,
     Part,
     Refusal,
+    worst_first,
 )
 from bedstone.bearings.common import materials, series
 from bedstone.bearings.common.rules import placed
@@ -48,6 +50,8 @@ STRIP_GAP = 0.005
 #: Thickness of a guide strip with its seat beside the shoulder, m; common practice, no source.
 STRIP_SEAT = 0.01
 _STEP = 0.01
+
+Trial = TypeVar("Trial")
 
 
 @dataclass(frozen=True)
@@ -86,10 +90,10 @@ def common_refusal(kind: BearingKind, demand: Demand, rules: SlideRules) -> Refu
     return None
 
 
-def within_steels(kind: BearingKind, size: Callable[[], Design | Refusal]) -> Design | Refusal:
-    """What `size` gives, or a refusal where a part would be thicker than its steel is made."""
+def settled(kind: BearingKind, size: Callable[[], Design | Refusal]) -> Design | Refusal:
+    """What `size` gives; a refusal where it fails or a part is thicker than steel is made."""
     try:
-        return size()
+        found = size()
     except InputError as error:
         thick = [fault for fault in error.faults if fault.where.startswith("thickness of ")]
         if len(thick) < len(error.faults):
@@ -100,8 +104,70 @@ def within_steels(kind: BearingKind, size: Callable[[], Design | Refusal]) -> De
             f"a part would need {thick[0].found} of {steel}, which is made to "
             + thick[0].allowed.removeprefix("at most "),
             "product standard of the steel",
-            "another steel (option steel), or share the horizontal force among more bearings",
+            "another steel (option steel), or share the load among more bearings",
         )
+    if isinstance(found, Refusal) or found.passes:
+        return found
+    return failing(kind, found.lines, "share the load among more bearings, or another kind")
+
+
+def failing(kind: BearingKind, lines: Sequence[Line], remedy: str) -> Refusal:
+    """The refusal for lines of which the worst cannot be brought to hold."""
+    bad = worst_first(list(lines))[0]
+    return Refusal(
+        kind,
+        f"no {kind} bearing in practical sizes holds: {bad.title.lower()} ({bad.part}) stays at "
+        f"{100.0 * (bad.utilisation or 0.0):.1f} %",
+        f"{bad.standard}, {bad.clause}",
+        remedy,
+    )
+
+
+def leading_cases(demand: Demand) -> tuple[DemandCase, ...]:
+    """Of each limit state the cases that lead in any effect, in order.
+
+    Sizing looks at these first; what it finds is then checked for all cases.
+    """
+    leads: tuple[Callable[[DemandCase], float], ...] = (
+        lambda c: c.N,
+        lambda c: -c.N,
+        lambda c: abs(c.Hx),
+        lambda c: abs(c.Hy),
+        lambda c: math.hypot(c.Hx, c.Hy) / max(c.N, 1.0),
+        lambda c: abs(c.rx),
+        lambda c: abs(c.ry),
+        lambda c: math.hypot(c.rx, c.ry) / max(c.N, 1.0),
+        lambda c: (abs(c.Mx) + abs(c.My)) / max(c.N, 1.0),
+        lambda c: abs(c.vx),
+        lambda c: abs(c.vy),
+    )
+    kept = set()
+    for state in {case.limit_state for case in demand.cases}:
+        among = [i for i, case in enumerate(demand.cases) if case.limit_state == state]
+        kept |= {max(among, key=lambda i: lead(demand.cases[i])) for lead in leads}
+    return tuple(demand.cases[i] for i in sorted(kept))
+
+
+def fitted(
+    demand: Demand,
+    fit: Callable[[Demand], Trial | Refusal],
+    check: Callable[[Trial], tuple[Trial, list[Line]]],
+) -> tuple[Trial, list[Line]] | Refusal:
+    """Sizes that hold for all cases: fitted to those that lead, then to those that fail besides.
+
+    `check` gives what was fitted its forces in all cases, with all its lines.
+    """
+    cases = leading_cases(demand)
+    while True:
+        found = fit(replace(demand, cases=cases))
+        if isinstance(found, Refusal):
+            return found  # what cannot be for some cases cannot be for all
+        whole, lines = check(found)
+        beyond = {line.case for line in lines if (line.utilisation or 0.0) > 1.0}
+        more = tuple(c for c in demand.cases if c.name in beyond and c not in cases)
+        if not more:
+            return whole, lines
+        cases += more
 
 
 def ways(demand: Demand, rules: SlideRules) -> tuple[float, float]:

@@ -16,18 +16,20 @@ from bedstone.bearings.sliding_element import (
     Thrust,
     common_refusal,
     derived,
+    failing,
     first_diameter,
+    fitted,
     left,
     make_sheet,
     make_slide,
     next_side,
     plate_sizes,
+    settled,
     size_plates,
     slide_behaviour,
     slide_lines,
     slide_parts,
     thrusts,
-    within_steels,
     worst,
 )
 from bedstone.bearings.sliding_given import (
@@ -131,19 +133,32 @@ class CurvedKind:
 
     def size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         """See `Kind.size`."""
-        return within_steels(self.name, lambda: self._size(demand, basis))
+        refusal = self.refuse(demand, basis)
+        if refusal is not None:
+            return refusal
+        return settled(self.name, lambda: self._size(demand, basis))
 
     def _size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         rules = slide_rules(basis)
-        refusal = self._refuse(demand, basis, rules)
-        if refusal is not None:
-            return refusal
-        steel = materials.default("plate", basis)
+
+        def check(fit: _Trial) -> tuple[_Trial, list[Line]]:
+            whole = self._with_states(fit.curve, fit.slide, demand, rules)
+            return whole, self._checks(whole, demand, rules)
+
+        found = fitted(demand, lambda leading: self._fit(leading, rules), check)
+        if isinstance(found, Refusal):
+            return found
+        trial, lines = found
+        return self._design(trial, lines, self._plates(trial, demand, rules), demand, rules)
+
+    def _fit(self, demand: Demand, rules: SlideRules) -> _Trial | Refusal:
+        """The lightest curve that holds, with its slide."""
+        steel = materials.default("plate", rules.basis)
         best: tuple[float, _Trial] | None = None
-        failed: list[Line] = []
+        failed: list[list[Line]] = []
         for proportion in _PROPORTIONS:
-            found = self._trial(proportion, demand, rules)
-            if isinstance(found, Line):
+            found = self._trial(proportion, demand, rules, best[1] if best is not None else None)
+            if isinstance(found, list):
                 failed.append(found)
                 continue
             mass = sum(part.mass for part in curve_parts(found.curve, steel, ""))
@@ -151,18 +166,14 @@ class CurvedKind:
                 # Flatter still: the eccentricities grow with the radius, and the sheets with them.
                 break
             best = (mass, found)
-        if best is None:
-            bad = min(failed, key=lambda line: line.utilisation or 0.0)
-            return Refusal(
-                self.name,
-                f"no {self.name} bearing in practical sizes holds: {bad.title.lower()} stays at "
-                f"{100.0 * (bad.utilisation or 0.0):.0f} %",
-                f"{bad.standard}, {bad.clause}",
-                "hold the horizontal force by guides or by a guide bearing beside "
-                f"(option {self._restraint}), or another arrangement",
-            )
-        trial = best[1]
-        return self._design(trial, self._plates(trial, demand, rules), demand, rules)
+        if best is not None:
+            return best[1]
+        return failing(
+            self.name,
+            min(failed, key=worst),
+            "hold the horizontal force by guides or by a guide bearing beside "
+            f"(option {self._restraint}), or another arrangement",
+        )
 
     def given(self, sizes: Mapping[str, object], demand: Demand, basis: Basis) -> Design:
         """See `Kind.given`."""
@@ -174,7 +185,8 @@ class CurvedKind:
             slide = given_slide(read, rules, demand.held)
         read.done()
         trial = self._with_states(curve, slide, demand, rules)
-        return self._design(trial, self._plates(trial, demand, rules, read), demand, rules)
+        lines = self._checks(trial, demand, rules)
+        return self._design(trial, lines, self._plates(trial, demand, rules, read), demand, rules)
 
     def fields(self) -> Mapping[str, str]:
         """See `Kind.fields`."""
@@ -269,8 +281,14 @@ class CurvedKind:
         return found
 
     # ---------------------------------------------------------------- sizing
-    def _trial(self, proportion: float, demand: Demand, rules: SlideRules) -> _Trial | Line:
-        """The smallest bearing with radius over chord near `proportion`, or what did not hold."""
+    def _trial(
+        self, proportion: float, demand: Demand, rules: SlideRules, before: _Trial | None
+    ) -> _Trial | list[Line]:
+        """The smallest bearing with radius over chord near `proportion`, or what did not hold.
+
+        `before`: the smallest one of a steeper curve. A flatter one has the larger eccentricities,
+        so that its sheets are not smaller.
+        """
         by_curve = self._by_curve(demand, rules)
         round_ = self._shape == "spherical"
         ratio = 1.0 if round_ else number(rules.basis, self._proportion, 1.0, least=0.25) or 1.0
@@ -281,7 +299,12 @@ class CurvedKind:
             for c in rules.strength(demand)
         )
         if not round_:
-            chord = math.ceil(chord * math.sqrt(math.pi / 4.0 / ratio) / _STEP - 1e-9) * _STEP
+            to_side = math.sqrt(math.pi / 4.0 / ratio) / _STEP
+            chord = math.ceil(chord * to_side - 1e-9) * _STEP
+            flat = math.ceil(flat * to_side - 1e-9) * _STEP
+        if before is not None:
+            chord = max(chord, before.curve.sheet.length)
+            flat = max(flat, before.slide.sheet.length if before.slide is not None else 0.0)
         for _ in range(_ROUNDS):
             curve = self._curve(chord, ratio, proportion, flat, rotation, rules)
             slide = None
@@ -301,14 +324,14 @@ class CurvedKind:
                 *self._curve_strength(trial, demand, rules),
             ]
             use = worst(lines)
-            above = (
-                worst(rules.contact(slide.sheet, self._loads(trial, curved=False)))
+            flat_lines = (
+                rules.contact(slide.sheet, self._loads(trial, curved=False))
                 if slide is not None
-                else 0.0
+                else []
             )
+            above = worst(flat_lines)
             if use <= 1.0 and above <= 1.0:
                 return trial
-            worst_line = governing(lines)
             # Where eccentricity grows with the radius more size does not help for ever.
             if chord > 1.5 or flat > 1.5:
                 break
@@ -316,7 +339,7 @@ class CurvedKind:
                 chord = next_side(chord, min(use, 2.0))
             if above > 1.0:
                 flat = next_side(flat, min(above, 2.0))
-        return worst_line
+        return [*lines, *flat_lines]
 
     def _flat(self, side: float, ratio: float, rules: SlideRules) -> Sheet:
         if self._shape == "spherical":
@@ -559,20 +582,25 @@ class CurvedKind:
         )
 
     # ---------------------------------------------------------------- result
-    def _design(self, trial: _Trial, plates: Plates, demand: Demand, rules: SlideRules) -> Design:
+    def _checks(self, trial: _Trial, demand: Demand, rules: SlideRules) -> list[Line]:
+        """All lines but those of the outer plates."""
         curve, slide = trial.curve, trial.slide
-        bearing = CurvedBearing(curve, slide, plates.lower, plates.upper)
-        steel = materials.default("plate", rules.basis)
         recess = curve.sheet.thickness - curve.sheet.protrusion
+        around = max(curve.segment_length, curve.segment_width)
+        pressure = max(demand.permanent, 0.0) / curve.sheet.area
+        part = "curved sliding sheet"
         lines = [
             *rules.contact(curve.sheet, self._loads(trial, curved=True), curved=True),
             *self._curve_strength(trial, demand, rules),
             *self._shape_lines(trial, rules),
+            placed(rules.friction(pressure, curved=True), part, "permanent actions"),
+            *(
+                replace(line, part=part)
+                for line in rules.sheet_lines(
+                    curve.sheet, rules.stainless(around), around, curve.block_centre - recess
+                )
+            ),
         ]
-        curved_friction = rules.friction(max(demand.permanent, 0.0) / curve.sheet.area, curved=True)
-        lines.append(placed(curved_friction, "curved sliding sheet", "permanent actions"))
-        top = (plates.upper.length, plates.upper.width)
-        slide_made = []
         if slide is not None:
             flat_recess = slide.sheet.thickness - slide.sheet.protrusion
             lines += slide_lines(
@@ -583,14 +611,15 @@ class CurvedKind:
                 rules,
                 curve.segment - flat_recess,
             )
-            slide_made = slide_parts(slide, rules, top)
-        around = max(curve.segment_length, curve.segment_width)
-        lines += [
-            replace(line, part="curved sliding sheet")
-            for line in rules.sheet_lines(
-                curve.sheet, rules.stainless(around), around, curve.block_centre - recess
-            )
-        ]
+        return lines
+
+    def _design(
+        self, trial: _Trial, lines: list[Line], plates: Plates, demand: Demand, rules: SlideRules
+    ) -> Design:
+        curve, slide = trial.curve, trial.slide
+        bearing = CurvedBearing(curve, slide, plates.lower, plates.upper)
+        steel = materials.default("plate", rules.basis)
+        top = (plates.upper.length, plates.upper.width)
         mating = "hard chrome or austenitic steel"
         notes = ["eccentricities by statics about the centre of the curve"]
         if self._shape == "cylindrical":
@@ -602,7 +631,7 @@ class CurvedKind:
                 *plates.lower_parts,
                 *curve_parts(curve, steel, mating),
                 sheet_part(curve.sheet, rules.curved_material, curved=True),
-                *slide_made,
+                *(slide_parts(slide, rules, top) if slide is not None else ()),
                 *plates.upper_parts,
             ),
             lines=worst_first([*lines, *plates.lines]),
