@@ -1,4 +1,7 @@
-"""Random bridges (seeded) that the tests against other frame engines share."""
+"""What the outside checks share: noting figures for docs/validation.md, and random bridges.
+
+The bridges (seeded) serve the comparisons with other frame engines.
+"""
 
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -158,3 +161,54 @@ def random_bridge(shape, seed, *, shear, arms, turned, offsets=False):
 def make_bridge():
     """The maker of random bridges: make_bridge(shape, seed, shear=, arms=, turned=)."""
     return random_bridge
+
+
+# ------------------------------------------------------------------ notes for the validation page
+@pytest.fixture
+def note(request):
+    """Keeps a row for the page: note(row, source=, known=); record.py collects them.
+
+    `known`, how the reference figure is known, is one of the words of record.KNOWN.
+    """
+
+    def keep(row, source, known):
+        source = source or request.module.SOURCE
+        known = known or request.module.KNOWN
+        row = {"source": source, "known": known, "file": request.path.name, **row}
+        request.node.user_properties.append(("published", row))
+
+    return keep
+
+
+@pytest.fixture
+def published(note):
+    """published(what, figure, ours, unit, **within): hold `ours` to a published figure, note both.
+
+    `figure` and `ours` are numbers or rows of as many numbers, both in `unit`; `within` goes to
+    pytest.approx (abs=0 asks for equality). `source` and `known` are those of the module (SOURCE,
+    KNOWN) unless given.
+    """
+
+    def check(what, figure, ours, unit="", *, source=None, known=None, **within):
+        assert ours == pytest.approx(figure, **within), what
+        plain = {"figure": np.ravel(figure).tolist(), "ours": np.ravel(ours).tolist()}
+        note({"what": what, "unit": unit, **plain}, source, known)
+
+    return check
+
+
+@pytest.fixture
+def agreement(note):
+    """agreement(what, found, expected, within, scale): hold many values to those of a program.
+
+    The largest difference, as a share of `scale` (the largest expected value unless given), is at
+    most `within`. The page has one row for each `what`: cases and the worst of them.
+    """
+
+    def check(what, found, expected, within, scale=None, *, source=None, known=None):
+        scale = np.abs(expected).max() if scale is None else scale
+        error = float(np.abs(found - expected).max() / scale)
+        assert error <= within, what
+        note({"what": what, "error": error}, source, known)
+
+    return check

@@ -9,6 +9,8 @@ from bedstone.standards.aashto import traffic
 from bedstone.standards.site import BridgeFacts
 from bedstone.standards.values import Values
 
+SOURCE = "Bridge and Highway Structure Rehabilitation and Repair, table on page 167"
+KNOWN = "read there"
 KIP, FEET = 4448.2216152605, 0.3048
 
 
@@ -25,7 +27,7 @@ KIP, FEET = 4448.2216152605, 0.3048
         (180, 57.6, 125.86),
     ],
 )
-def test_end_reaction(span, lane, truck_and_lane):
+def test_end_reaction(published, span, lane, truck_and_lane):
     L = span * FEET
     facts = BridgeFacts(
         use="road",
@@ -45,5 +47,6 @@ def test_end_reaction(span, lane, truck_and_lane):
     back = truck.axles[-1].position
     reaction = sum(axle.force * (L - (back - axle.position)) / L for axle in truck.axles)
     uniform = load.uniform * load.uniform_width * L / 2
-    assert uniform / KIP == pytest.approx(lane, abs=0.001)
-    assert (reaction + uniform) / KIP == pytest.approx(truck_and_lane, abs=0.02)
+    published(f"lane load, {span} ft", lane, uniform / KIP, "kip", abs=0.001)
+    together = (reaction + uniform) / KIP
+    published(f"truck and lane load, {span} ft", truck_and_lane, together, "kip", abs=0.02)

@@ -10,7 +10,10 @@ from bedstone.standards.aashto import traffic
 from bedstone.standards.site import BridgeFacts
 from bedstone.standards.values import Values
 
+SOURCE = "HL-93 vehicular live loading, teaching notes of EngineeringCivil.org and aboutcivil.org"
+KNOWN = "read there"
 KIP, FEET = 4448.2216152605, 0.3048
+UNITS = {"us": ("kip", "ft"), "si": ("kN", "m")}
 
 
 def facts(units):
@@ -34,32 +37,41 @@ def facts(units):
         ("si", 1e3, 1.0, (35, 145, 145), 4.3, 9.0),
     ],
 )
-def test_design_truck(units, force, length, axles, spacing, most):
+def test_design_truck(published, units, force, length, axles, spacing, most):
     truck = traffic.design_truck(Values("aashto"), facts(units))
-    assert [axle.force / force for axle in truck.axles] == pytest.approx(axles)
-    assert truck.axles[1].position / length == pytest.approx(spacing)
+    in_force, in_length = UNITS[units]
+    found = [axle.force / force for axle in truck.axles]
+    published("axles of the design truck", axles, found, in_force)
+    first = truck.axles[1].position / length
+    published("front and rear axle of the truck", spacing, first, in_length)
     index, gaps = truck.spread
     assert index == 1
-    assert min(gaps) / length == pytest.approx(spacing)
-    assert max(gaps) / length == pytest.approx(most)
+    found = [min(gaps) / length, max(gaps) / length]
+    published("range of the rear axles of the truck", [spacing, most], found, in_length)
 
 
 @pytest.mark.parametrize(
     ("units", "force", "length", "axle", "spacing", "track"),
     [("us", KIP, FEET, 25, 4, 6), ("si", 1e3, 1.0, 110, 1.2, 1.8)],
 )
-def test_design_tandem(units, force, length, axle, spacing, track):
+def test_design_tandem(published, units, force, length, axle, spacing, track):
     tandem = traffic.design_tandem(Values("aashto"), facts(units))
-    assert [one.force / force for one in tandem.axles] == pytest.approx([axle, axle])
-    assert tandem.axles[1].position / length == pytest.approx(spacing)
-    assert tandem.track / length == pytest.approx(track)
+    in_force, in_length = UNITS[units]
+    found = [one.force / force for one in tandem.axles]
+    published("axles of the tandem", [axle, axle], found, in_force)
+    apart = tandem.axles[1].position / length
+    published("spacing of the tandem", spacing, apart, in_length)
+    published("track of the tandem", track, tandem.track / length, in_length)
 
 
 @pytest.mark.parametrize(
-    ("units", "load", "width"), [("us", 0.64 * KIP / FEET, 10 * FEET), ("si", 9300.0, 3.0)]
+    ("units", "force", "length", "load", "width"),
+    [("us", KIP, FEET, 0.64, 10), ("si", 1e3, 1.0, 9.3, 3.0)],
 )
-def test_lane_load(units, load, width):
+def test_lane_load(published, units, force, length, load, width):
     (model,) = traffic.hl93(Values("aashto"), facts(units))
     lane = model.placements[0].lanes[0]
-    assert lane.uniform * lane.uniform_width == pytest.approx(load)
-    assert lane.uniform_width == pytest.approx(width)
+    in_force, in_length = UNITS[units]
+    uniform = lane.uniform * lane.uniform_width / (force / length)
+    published("lane load", load, uniform, f"{in_force}/{in_length}")
+    published("width of the lane load", width, lane.uniform_width / length, in_length)

@@ -10,6 +10,8 @@ import pytest
 from bedstone.standards.irc import trains
 from bedstone.standards.values import Values
 
+SOURCE = "Tables of bending moments and shear forces for IRC live loads, scan"
+KNOWN = "read there"
 VALUES = Values("irc")
 
 
@@ -31,12 +33,14 @@ def end_shear(train, span):
 @pytest.mark.parametrize(
     ("span", "shear"), [(19.5, 70.699), (25.5, 77.593), (27.0, 78.838), (34.5, 83.438)]
 )
-def test_two_lanes_of_class_a(span, shear):
-    assert 2 * end_shear(trains.class_a(VALUES), span) == pytest.approx(shear, abs=0.002)
+def test_two_lanes_of_class_a(published, span, shear):
+    found = 2 * end_shear(trains.class_a(VALUES), span)
+    published(f"two lanes of Class A, {span:g} m", shear, found, "t", abs=0.002)
 
 
 @pytest.mark.parametrize(
     ("span", "shear"), [(12.0, 58.234), (21.0, 75.600), (22.5, 77.227), (25.5, 79.905)]
 )
-def test_class_70r_wheeled(span, shear):
-    assert end_shear(trains.wheeled_70r(VALUES), span) == pytest.approx(shear, abs=0.0025)
+def test_class_70r_wheeled(published, span, shear):
+    found = end_shear(trains.wheeled_70r(VALUES), span)
+    published(f"70R wheeled, {span:g} m", shear, found, "t", abs=0.0025)

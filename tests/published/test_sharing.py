@@ -25,6 +25,9 @@ from bedstone.standards.site import BridgeFacts
 from bedstone.standards.traffic import HorizontalForce
 from bedstone.standards.values import Values
 
+SHEET = "Braking Force Calculation (AASHTO LRFD 2012, 3.6.4), calculation sheet"
+STIFFNESSES = "Sharing by stiffness on a rigid deck, elementary mechanics"
+FRICTION = "Friction on both sides of a fixed bearing, rule of IRC:6, 211.5, and handbooks of beams"
 KIP, FEET = 4448.2216152605, 0.3048
 #: Axis of the girder at the level of the bearings: forces along bend nothing.
 STIFF = {
@@ -87,27 +90,31 @@ def on_springs():
     return Stood(data)
 
 
-def test_braking_by_stiffness():
+def test_braking_by_stiffness(published):
     """500 kN: 68.97, 206.90, 155.17 and 68.97 kN, F_i = F K_i / sum K."""
     one = on_springs()
     force = HorizontalForce("braking", "b", "", 500e3, 0.0, -1.5, 90.0)
     forward = horizontal_cases(one.structure, one.state, one.condensed, force)[0].load
     found = one.effects(forward, ("S1", "S2", "S3", "S4"), "Fx")
-    assert found / 1e3 == pytest.approx([68.97, 206.90, 155.17, 68.97], abs=0.03)
+    by_hand = [68.97, 206.90, 155.17, 68.97]
+    what = "braking of 500 kN on four springs, bridge file"
+    published(what, by_hand, found / 1e3, "kN", source=STIFFNESSES, known="derived", abs=0.03)
 
 
-def test_temperature_by_stiffness():
+def test_temperature_by_stiffness(published):
     """+35 K, 12e-6: fixed point x_0 = 43.448 m; -72.99, -67.78, +62.57 and +78.21 kN."""
     one = on_springs()
     heat = one.condensed.load(35.0 * one.state.uniform_temperature(12e-6, 12e-6))
     found = one.effects(heat, ("S1", "S2", "S3", "S4"), "Fx")
-    assert found / 1e3 == pytest.approx([-72.99, -67.78, 62.57, 78.21], abs=0.05)
+    by_hand = [-72.99, -67.78, 62.57, 78.21]
+    what = "warming by 35 K on four springs, bridge file"
+    published(what, by_hand, found / 1e3, "kN", source=STIFFNESSES, known="derived", abs=0.05)
     still = (K * X).sum() / K.sum()
     assert still == pytest.approx(43.448, abs=1e-3)
     assert found == pytest.approx(K * 12e-6 * 35.0 * (X - still), rel=1e-3)
 
 
-def test_pier_and_pads_in_series():
+def test_pier_and_pads_in_series(published):
     """Round pier 1.5 m, 8 m high, E 31 GPa under pads of 7200 kN/m: together 6209.5 kN/m."""
     data = bridge(np.array([0.0, 30.0]))
     pier = {"kind": "column", "height": "8 m", "diameter": "1.5 m", "E": "31 GPa"}
@@ -121,12 +128,16 @@ def test_pier_and_pads_in_series():
     force = HorizontalForce("braking", "b", "", 62.095e3, 0.0, -1.5, 30.0)
     forward = horizontal_cases(one.structure, one.state, one.condensed, force)[0].load
     # the deck moves 10 mm, of which the pads take 62.095 / 7200; the other bearing sees it all
-    assert one.effects(forward, ("S1-1",), "vx")[0] == pytest.approx(0.010, rel=1e-3)
-    assert one.effects(forward, ("S2-1",), "vx")[0] == pytest.approx(62.095 / 7200, rel=1e-6)
+    how = {"source": STIFFNESSES, "known": "derived"}
+    moved = one.effects(forward, ("S1-1",), "vx")[0] * 1e3
+    published("pier and pads in series under 62.095 kN, deck", 10, moved, "mm", **how, rel=1e-3)
+    pads = one.effects(forward, ("S2-1",), "vx")[0] * 1e3
+    by_hand = 62.095 / 7.2
+    published("pier and pads in series, pads", by_hand, pads, "mm", **how, rel=1e-6)
 
 
 # ------------------------------------------------------------------ the braking sheet
-def test_braking_sheet():
+def test_braking_sheet(published):
     """Span 40 m, three lanes: 45.90 kip, 3.825 kip and 0.39 kip for each of 12 bearings.
 
     The force stands 6 ft above the roadway and that 7.22 ft above the bearings.
@@ -137,8 +148,10 @@ def test_braking_sheet():
     )  # fmt: skip
     (group,) = aashto_traffic.groups(Values("aashto"), facts)
     force, factor = group.horizontals[0]
-    assert factor * force.along / KIP == pytest.approx(45.90, abs=0.005)
-    assert force.height / FEET == pytest.approx(6.0)
+    how = {"source": SHEET, "known": "read there"}
+    total = factor * force.along / KIP
+    published("braking force of three lanes", 45.90, total, "kip", **how, abs=0.005)
+    published("level of braking above the road", 6.0, force.height / FEET, "ft", **how)
 
     data = bridge(np.array([0.0, 40.0]), number=12)
     girders = data["superstructure"]
@@ -157,14 +170,15 @@ def test_braking_sheet():
     forward = horizontal_cases(one.structure, one.state, one.condensed, force)[0].load
     marks = [f"S1-{k}" for k in range(1, 13)]
     along = one.effects(forward, marks, "Hx") / KIP
-    assert along == pytest.approx(np.full(12, 3.825), abs=0.01)
     couple = one.effects(forward, [f"S2-{k}" for k in range(1, 13)], "N") / KIP
-    assert couple == pytest.approx(np.full(12, 0.39), abs=0.006)
+    for force_each, couple_each in zip(along, couple, strict=True):
+        published("each bearing of 12 girders", 3.825, force_each, "kip", **how, abs=0.01)
+        published("vertical couple of 12 girders", 0.39, couple_each, "kip", **how, abs=0.006)
     assert one.effects(forward, marks, "N") / KIP == pytest.approx(-couple, abs=1e-6)
 
 
 # ------------------------------------------------------------------ friction on both sides
-def test_friction_of_a_continuous_bridge_on_its_fixed_bearing():
+def test_friction_of_a_continuous_bridge_on_its_fixed_bearing(published):
     """Four spans of 30 m under 200 kN/m, fixed in the middle, sliding bearings 0.05 / 0.03.
 
     R = 0.393, 1.143, 0.929 times w L; the fixed bearing gets 0.05 R of one side less 0.03 R of the
@@ -185,7 +199,9 @@ def test_friction_of_a_continuous_bridge_on_its_fixed_bearing():
     }
     found = schedule_of(prepare(Bridge.model_validate(data)), "irc")
     reactions = [found.permanent_seats[f"S{k}-1"][0] / 6e6 for k in (1, 2, 3)]
-    assert reactions == pytest.approx([0.392857, 1.142857, 0.928571], rel=1e-4)
+    what = "four spans, reactions in the schedule / w L"
+    by_heart = [0.392857, 1.142857, 0.928571]
+    published(what, by_heart, reactions, source=FRICTION, known="from memory", rel=1e-4)
     lines = [
         line
         for line in found.support_lines
@@ -195,5 +211,7 @@ def test_friction_of_a_continuous_bridge_on_its_fixed_bearing():
     for line in lines:
         (friction,) = [share for share in line.shares if share.action == "friction"]
         by_hand = 0.02 * (0.392857 + 1.142857) * 6e6 * friction.factor
-        assert abs(friction.value) == pytest.approx(by_hand, rel=1e-3)
+        force, what = abs(friction.value) / 1e3, f"friction on the fixed bearing, {line.sense}"
+        how = {"source": FRICTION, "known": "derived"}
+        published(what, by_hand / 1e3, force, "kN", **how, rel=1e-3)
     assert found.seats[0].friction == pytest.approx((0.05, 0.03))
