@@ -16,6 +16,8 @@ from bedstone.standards.eurocode import concrete, plates
 from bedstone.standards.record import Line
 from bedstone.standards.values import Value, Values
 
+SOURCE = "Ellobody (2014), FE Analysis and Design of Steel and Composite Bridges, chapter 4"
+KNOWN = "read there"
 FY = 340e6
 
 
@@ -25,46 +27,49 @@ def values() -> Values:
 
 
 # ------------------------------------------------------------------ plates of rollers
-def test_pressure_below_the_lower_base_plate() -> None:
+def test_pressure_below_the_lower_base_plate(published) -> None:
     # 3327.2 kN on 600 x 800: 6.93 MPa.
-    assert edge_pressure(Footprint(0.6, 0.8), 3327.2e3) == pytest.approx(6.93e6, rel=1e-3)
+    found = edge_pressure(Footprint(0.6, 0.8), 3327.2e3) / 1e6
+    published("roller, pressure below the lower base plate", 6.93, found, "MPa", rel=1e-3)
 
 
-def test_pressure_is_compared_with_fck_over_gamma_c() -> None:
+def test_pressure_is_compared_with_fck_over_gamma_c(published) -> None:
     # C40/50: 40/1.5 = 26.7 MPa, with alpha_cc 1.0 as EN 1992-1-1 recommends.
     one = Value(
         "concrete.alpha_cc", 1.0, "", "EN 1992-1-1", "2004", "3.1.6", "the book", "confirmed"
     )
     values = Values("eurocode", overrides={"concrete.alpha_cc": one})
-    assert concrete.design_strength(values, 40e6) == pytest.approx(26.7e6, rel=2e-3)
+    found = concrete.design_strength(values, 40e6) / 1e6
+    published("strength of C40/50, alpha_cc 1.0", 26.7, found, "MPa", rel=2e-3)
 
 
-def test_moment_of_the_lower_base_plate() -> None:
+def test_moment_of_the_lower_base_plate(published) -> None:
     # Cantilever of 180 mm (inferred from the printed moment): 112 266 N mm/mm.
     moment = plate_moment(Footprint(0.6, 0.8), 3327.2e3, (0.24, 0.8))
-    assert moment == pytest.approx(112_266, rel=1e-3)
+    published("roller, moment of the lower base plate", 112_266, moment, "N mm/mm", rel=1e-3)
 
 
-def test_thickness_of_the_lower_base_plate(values) -> None:
+def test_thickness_of_the_lower_base_plate(published, values) -> None:
     # t = 36.3 mm, 40 used.
-    assert plates.least_thickness(values, 112_266, FY) * 1e3 == pytest.approx(36.3, rel=2e-3)
+    needed = plates.least_thickness(values, 112_266, FY) * 1e3
+    published("roller, thickness of the lower base plate", 36.3, needed, "mm", rel=2e-3)
     line = plates.bending(values, 112_266, 0.04, FY)
     assert line.utilisation is not None
     assert line.utilisation == pytest.approx((36.34 / 40) ** 2, rel=2e-3)
 
 
-def test_moment_of_the_sole_plate() -> None:
+def test_moment_of_the_sole_plate(published) -> None:
     # Two halves of the stiffener, R/2 at 51.6 mm: 56 588 688 N mm. Even pressure over a plate of
     # four times the arm has the same moment.
     arm, reaction, width = 0.0516, 2193.36e3, 0.8
     moment = plate_moment(Footprint(4 * arm, width), reaction, (0.0, width)) * width
-    assert moment * 1e3 == pytest.approx(56_588_688, rel=1e-6)
+    published("roller, moment of the sole plate", 56.588688, moment / 1e3, "kN m", rel=1e-6)
 
 
-def test_thickness_of_the_sole_plate(values) -> None:
+def test_thickness_of_the_sole_plate(published, values) -> None:
     # W = 200 t^2 for 800 mm of width: 28.8 mm, 40 used.
     needed = plates.least_thickness(values, 56_588_688 / 800, FY)
-    assert needed * 1e3 == pytest.approx(28.8, rel=3e-3)
+    published("roller, thickness of the sole plate", 28.8, needed * 1e3, "mm", rel=3e-3)
 
 
 # ------------------------------------------------------------------ base plates of line rockers
@@ -85,38 +90,43 @@ def _footprint(name: str) -> Footprint:
 
 
 @pytest.mark.parametrize("name", CASES)
-def test_mean_pressure(name) -> None:
+def test_mean_pressure(published, name) -> None:
     n, printed = CASES[name][0], CASES[name][4]
-    assert n * 1e3 / (A * B) / 1e6 == pytest.approx(printed, rel=5e-3)
+    found = edge_pressure(Footprint(A, B), n * 1e3) / 1e6
+    published(f"rocker {name}, mean pressure", printed, found, "MPa", rel=5e-3)
 
 
 @pytest.mark.parametrize("name", CASES)
-def test_transverse_term(name) -> None:
+def test_transverse_term(published, name) -> None:
     n, foot, printed = CASES[name][0], _footprint(name), CASES[name][5]
+    # C prints 0.49 where its own figures give 0.478.
+    known = "derived" if name == "C" else KNOWN
     across = edge_pressure(Footprint(A, B, 0.0, foot.ey), n * 1e3) - n * 1e3 / (A * B)
-    assert across / 1e6 == pytest.approx(printed, abs=0.008)
+    what = f"rocker {name}, transverse term"
+    published(what, printed, across / 1e6, "MPa", known=known, abs=0.008)
 
 
 @pytest.mark.parametrize("name", CASES)
-def test_longitudinal_term(name) -> None:
+def test_longitudinal_term(published, name) -> None:
     n, foot, printed = CASES[name][0], _footprint(name), CASES[name][6]
     along = edge_pressure(Footprint(A, B, foot.ex, 0.0), n * 1e3) - n * 1e3 / (A * B)
-    assert along / 1e6 == pytest.approx(printed, abs=0.008)
+    published(f"rocker {name}, longitudinal term", printed, along / 1e6, "MPa", abs=0.008)
 
 
 @pytest.mark.parametrize("name", CASES)
-def test_largest_pressure(name) -> None:
+def test_largest_pressure(published, name) -> None:
     n, printed = CASES[name][0], CASES[name][7]
     # C prints 5.57 with its slip of 0.49 for 0.478: 0.4 %.
-    assert edge_pressure(_footprint(name), n * 1e3) / 1e6 == pytest.approx(printed, rel=5e-3)
+    found = edge_pressure(_footprint(name), n * 1e3) / 1e6
+    published(f"rocker {name}, largest pressure", printed, found, "MPa", rel=5e-3)
 
 
 @pytest.mark.parametrize("name", CASES)
-def test_least_pressure(name) -> None:
+def test_least_pressure(published, name) -> None:
     n, printed = CASES[name][0], CASES[name][8]
     mean = n * 1e3 / (A * B)
     least = 2 * mean - edge_pressure(_footprint(name), n * 1e3)
-    assert least / 1e6 == pytest.approx(printed, abs=0.015)
+    published(f"rocker {name}, least pressure", printed, least / 1e6, "MPa", abs=0.015)
 
 
 def _moment_of_the_book(name: str) -> float:
@@ -131,10 +141,12 @@ def _moment_of_the_book(name: str) -> float:
 
 
 @pytest.mark.parametrize("name", CASES)
-def test_moment_of_the_base_plate(name) -> None:
+def test_moment_of_the_base_plate(published, name) -> None:
     # 0.5 x 400 x f_ss x 1100 x 400/3 + 0.5 x 400 x f_max x 1100 x 400 x 2/3.
     printed = CASES[name][10]
-    assert _moment_of_the_book(name) * B * 1e3 == pytest.approx(printed, rel=4e-3)
+    found = _moment_of_the_book(name) * B / 1e3
+    what = f"rocker {name}, moment of the base plate as the book takes it"
+    published(what, printed / 1e6, found, "kN m", rel=4e-3)
 
 
 @pytest.mark.parametrize("name", CASES)
@@ -147,19 +159,20 @@ def test_our_moment_keeps_the_transverse_term_along_the_edge(name) -> None:
 
 
 @pytest.mark.parametrize("name", CASES)
-def test_moment_from_the_printed_pressures(name) -> None:
+def test_moment_from_the_printed_pressures(published, name) -> None:
     largest, inner, printed = CASES[name][7], CASES[name][9], CASES[name][10]
     moment = cantilever_moment(0.4, inner * 1e6, largest * 1e6) * B
-    assert moment * 1e3 == pytest.approx(printed, rel=2e-3)
+    what = f"rocker {name}, moment of the base plate from the printed pressures"
+    published(what, printed / 1e6, moment / 1e3, "kN m", rel=2e-3)
 
 
 @pytest.mark.parametrize("name", CASES)
-def test_thickness_of_the_base_plate(name, values) -> None:
+def test_thickness_of_the_base_plate(published, name, values) -> None:
     # W = 275 t^2 for 1100 mm.
     needed, used = CASES[name][11], CASES[name][12]
     moment = _moment_of_the_book(name)
     found = plates.least_thickness(values, moment, FY) * 1e3
-    assert found == pytest.approx(needed, rel=3e-3)
+    published(f"rocker {name}, thickness of the base plate", needed, found, "mm", rel=3e-3)
     line: Line = plates.bending(values, moment, used * 1e-3, FY)
     assert line.utilisation == pytest.approx((needed / used) ** 2, rel=6e-3)
 

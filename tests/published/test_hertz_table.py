@@ -12,6 +12,9 @@ import pytest
 
 from bedstone.bearings import hertz
 
+SOURCE = "Johnson, Contact Mechanics, ch. 4 and 5: line contact of steel on steel"
+KNOWN = "derived"
+ROARK = "Young and Budynas, Roark's Formulas, table 14.1: cylinders"
 E, NU = 210_000e6, 0.3
 MODULUS = hertz.contact_modulus(E, E, NU, NU)
 # P' N/mm, R mm | a mm, p0 MPa, pm MPa, tau MPa, depth mm, shortening of the roller mm
@@ -23,44 +26,53 @@ ROWS = [
 IDS = [f"{row[0]:g} on R {row[1]:g}" for row in ROWS]
 
 
+def on(row):
+    """The case in words."""
+    return f"{row[0]:g} N/mm on a roller of R {row[1]:g} mm"
+
+
 @pytest.mark.parametrize("row", ROWS, ids=IDS)
-def test_half_width(row):
+def test_half_width(published, row):
     contact = hertz.line_contact(row[0] * 1e3, row[1] / 1e3, MODULUS)
-    assert contact.half_width * 1e3 == pytest.approx(row[2], abs=5e-5)
+    published(f"half width, {on(row)}", row[2], contact.half_width * 1e3, "mm", abs=5e-5)
 
 
 @pytest.mark.parametrize("row", ROWS, ids=IDS)
-def test_peak_pressure(row):
+def test_peak_pressure(published, row):
     contact = hertz.line_contact(row[0] * 1e3, row[1] / 1e3, MODULUS)
-    assert contact.peak / 1e6 == pytest.approx(row[3], abs=0.005)
+    published(f"peak pressure, {on(row)}", row[3], contact.peak / 1e6, "MPa", abs=0.005)
 
 
 @pytest.mark.parametrize("row", ROWS, ids=IDS)
-def test_mean_pressure(row):
+def test_mean_pressure(published, row):
     contact = hertz.line_contact(row[0] * 1e3, row[1] / 1e3, MODULUS)
-    assert contact.mean / 1e6 == pytest.approx(row[4], abs=0.005)
+    published(f"mean pressure, {on(row)}", row[4], contact.mean / 1e6, "MPa", abs=0.005)
 
 
 @pytest.mark.parametrize("row", ROWS, ids=IDS)
-def test_greatest_shear_and_its_depth(row):
+def test_greatest_shear_and_its_depth(published, row):
     contact = hertz.line_contact(row[0] * 1e3, row[1] / 1e3, MODULUS)
     # The table rounds to 0.300 p0 (exact 0.30028) and 0.786 a.
-    assert contact.shear / 1e6 == pytest.approx(row[5], rel=1.1e-3)
-    assert contact.depth * 1e3 == pytest.approx(row[6], abs=1e-3)
+    published(f"greatest shear, {on(row)}", row[5], contact.shear / 1e6, "MPa", rel=1.1e-3)
+    published(f"depth of it, {on(row)}", row[6], contact.depth * 1e3, "mm", abs=1e-3)
 
 
 @pytest.mark.parametrize("row", ROWS, ids=IDS)
-def test_shortening_of_the_roller(row):
+def test_shortening_of_the_roller(published, row):
     bed = hertz.RollerBed(row[1] / 1e3, (), E, NU)
-    assert bed.approach(np.array(row[0] * 1e3)) * 1e3 == pytest.approx(row[7], abs=6e-6)
+    found = bed.approach(np.array(row[0] * 1e3)) * 1e3
+    published(f"shortening, {on(row)}", row[7], found, "mm", abs=6e-6)
 
 
 @pytest.mark.parametrize("row", ROWS, ids=IDS)
-def test_roark_flat(row):
+def test_roark_flat(published, row):
     p, K = row[0], 2.0 * row[1]
     contact = hertz.line_contact(p * 1e3, row[1] / 1e3, MODULUS)
-    assert contact.peak / 1e6 == pytest.approx(0.591 * math.sqrt(p * 210_000 / K), rel=1e-3)
-    assert 2e3 * contact.half_width == pytest.approx(2.15 * math.sqrt(p * K / 210_000), rel=2e-3)
+    how = {"source": ROARK, "known": "from memory"}
+    factor = contact.peak / 1e6 / math.sqrt(p * 210_000 / K)
+    published(f"p0 / sqrt(p E / K_D), {on(row)}", 0.591, factor, **how, rel=1e-3)
+    factor = 2e3 * contact.half_width / math.sqrt(p * K / 210_000)
+    published(f"full width / sqrt(p K_D / E), {on(row)}", 2.15, factor, **how, rel=2e-3)
 
 
 @pytest.mark.parametrize(
@@ -68,12 +80,14 @@ def test_roark_flat(row):
     [(300.0, 2 * 100 * 300 * 2 / (2 * 400)), (-300.0, 200.0 * 600.0 / (600.0 - 200.0))],
     ids=["on a convex one", "in a hollow one"],
 )
-def test_roark_pairs(second, K):
+def test_roark_pairs(published, second, K):
     # K_D = D1 D2/(D1 + D2) for two convex cylinders, D1 D2/(D1 - D2) for one in a hollow (sizes
     # here D 200 and D 600).
     radius = hertz.relative_radius(0.1, second / 1e3)
     contact = hertz.line_contact(2e6, radius, MODULUS)
-    assert contact.peak / 1e6 == pytest.approx(0.591 * math.sqrt(2000 * 210_000 / K), rel=1e-3)
+    what = f"p0 / sqrt(p E / K_D), R 100 mm on R {second:g} mm"
+    factor = contact.peak / 1e6 / math.sqrt(2000 * 210_000 / K)
+    published(what, 0.591, factor, source=ROARK, known="from memory", rel=1e-3)
 
 
 def test_half_width_of_the_older_page_is_not_used():
@@ -90,26 +104,25 @@ def test_half_width_of_the_older_page_is_not_used():
     [(23.0, 2, 2.006), (18.0, 2, 1.774), (16.0, 2, 1.673)],
     ids=["EN 23 R fu2/E", "BS 18 R su2/E", "AASHTO 8 D Fy2/E"],
 )
-def test_peak_that_a_line_rule_implies(factor, power, ratio):
+def test_peak_that_a_line_rule_implies(published, factor, power, ratio):
     strength, radius = 490e6, 0.1
     load = factor * radius * strength**power / E
-    assert hertz.line_contact(load, radius, MODULUS).peak / strength == pytest.approx(
-        ratio, abs=1e-3
-    )
+    found = hertz.line_contact(load, radius, MODULUS).peak / strength
+    published(f"p0 / f under {factor:g} R f2/E", ratio, found, abs=1e-3)
 
 
 @pytest.mark.parametrize(
     ("factor", "ratio"), [(220.0, 2.342), (160.0, 2.106)], ids=["EN", "AASHTO"]
 )
-def test_peak_that_a_point_rule_implies(factor, ratio):
+def test_peak_that_a_point_rule_implies(published, factor, ratio):
     strength, radius = 490e6, 0.5
     load = factor * radius**2 * strength**3 / E**2
     peak = hertz.point_contact(load, radius, MODULUS).peak
-    assert peak / strength == pytest.approx(ratio, abs=1e-3)
+    published(f"p0 / f under {factor:g} R2 f3/E2, a ball", ratio, peak / strength, abs=1e-3)
 
 
 @pytest.mark.parametrize(("load", "peak"), [(8.0, 766), (5.0, 606), (10.0, 857), (7.0, 717)])
-def test_peak_of_permissible_working_loads(load, peak):
+def test_peak_of_permissible_working_loads(published, load, peak):
     # 8 D, 5 D, 10 D, 7 D N/mm with E 210 000.
     found = hertz.line_contact(load * 1e6 * 0.15, 0.075, MODULUS)
-    assert found.peak / 1e6 == pytest.approx(peak, abs=0.6)
+    published(f"p0 under {load:g} D N/mm", peak, found.peak / 1e6, "MPa", abs=0.6)
