@@ -10,11 +10,12 @@ import platform
 import sys
 from collections.abc import Callable
 
-from . import arrangements, condense, schedule
+from . import arrangements, bearings, condense, schedule
 from .rows import Row
 
 TOPICS: dict[str, Callable[[], list[Row]]] = {
     "arrangements": arrangements.run,
+    "bearings": bearings.run,
     "condense": condense.run,
     "envelopes": schedule.envelopes,
     "starts": schedule.starts,

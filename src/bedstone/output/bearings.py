@@ -73,6 +73,8 @@ def summary(found: SeatDesign) -> list[str]:
             f"{_kilonewtons(design.horizontal)} kN below along x'; movement left "
             f"{_millimetres(design.left)}."
         )
+    elif found.origin == "chosen":
+        lines.append("NO BEARING: no kind serves; the table tells why of each.")
     elif choice.refusal is not None:
         lines.append(f"NO BEARING: {reason(choice.refusal)}")
     return [plain(line) for line in lines]
@@ -209,8 +211,7 @@ def overview(found: Sequence[SeatDesign]) -> Sheet:
         (
             Cell(item.seat),
             Cell(item.demand.function),
-            Cell(item.choice.kind + (" (given)" if item.origin == "given" else "")),
-            *_result(item.choice),
+            *_kind_and_result(item),
         )
         for item in found
     )
@@ -224,6 +225,15 @@ def suitability(found: Sequence[SeatDesign]) -> list[str]:
         if item.choice.remark:
             seats.setdefault(item.choice.remark, []).append(item.seat)
     return [plain(f"{', '.join(marks)}: {remark}") for remark, marks in seats.items()]
+
+
+def _kind_and_result(found: SeatDesign) -> tuple[Cell, ...]:
+    if found.origin == "chosen" and not found.choice.passes:
+        told = "no kind serves; --compare tells why of each"
+        empty = (Cell(NOTHING) for _ in range(5))
+        return (Cell(NOTHING), Cell("no", "warning"), *empty, Cell(told))
+    given = " (given)" if found.origin == "given" else ""
+    return (Cell(found.choice.kind + given), *_result(found.choice))
 
 
 def _result_columns(first: str) -> tuple[Column, ...]:

@@ -71,7 +71,7 @@ def bearing_view(
         yield from printed(bearings.checks(design))
         yield from printed(bearings.in_full(design, every))
     yield from _under("Notes", bearings.remarks(found))
-    if found.compared:
+    if found.compared and not found.choice.passes:
         yield from printed(bearings.compared(found.seat, found.compared))
     yield from _leaning([found])
 

@@ -87,14 +87,23 @@ def design_seat(
     kind: BearingKind | None = None,
     *,
     compared: bool = False,
+    also: Demand | None = None,
 ) -> SeatDesign:
     """The bearing of a seat; `kind` asks for one, `compared` sets all kinds beside it.
+
+    `also`: a demand of the same seat on which it is to be designed as well.
 
     A given bearing is assessed unless `kind` asks for another. Raises `InputError` for an unknown
     seat, an option or a size that cannot be.
     """
     seat = seats.known(mark)
     demand = demand_of(schedule, bridge, mark)
+    if also is not None:
+        demand = replace(
+            demand,
+            cases=tuple(dict.fromkeys((*demand.cases, *also.cases))),
+            uplift=max(demand.uplift, also.uplift),
+        )
     family = family_name(schedule.standard)
     # values of this seat alone, so that it is known on which of them the design leans
     values = Values(family, overrides(bridge, family))
