@@ -143,9 +143,17 @@ def _concrete_deck(bridge: Bridge) -> bool:
 
 
 def _meanings(name: str, known: Mapping[str, str]) -> Iterator[str]:
-    """Words of an option; names such as ``steel.<name>.fy`` stand for many."""
+    """Words of an option; names such as ``steel.<name>.fy`` stand for many.
+
+    ``roller nest.gap`` is ``roller.gap`` for that kind alone.
+    """
     if name in known:
         yield known[name]
+    head, _, rest = name.partition(".")
+    for kind in catalogue.kinds():
+        if head == kind and rest:
+            own = catalogue.kind_of(kind).options
+            yield from (words for other, words in own.items() if other.partition(".")[2] == rest)
     for pattern, words in known.items():
         if "<" in pattern:
             form = re.sub(r"<\w+>", "@", pattern)
