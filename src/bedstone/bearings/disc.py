@@ -18,31 +18,32 @@ from bedstone.bearings.base import (
     Design,
     Part,
     Refusal,
-    worst_first,
 )
 from bedstone.bearings.common import materials, series
 from bedstone.bearings.common.materials import STEEL_DENSITY
 from bedstone.bearings.common.rules import governing, placed
 from bedstone.bearings.common.seating import Seating, SeatingCase
-from bedstone.bearings.sliding_element import (
+from bedstone.bearings.sliding_design import (
     Plates,
-    Thrust,
+    checked_cases,
     common_refusal,
-    derived,
     failing,
-    first_diameter,
+    finished,
     fitted,
-    left,
+    middle_plate,
+    outer_plates,
+    settled,
+)
+from bedstone.bearings.sliding_element import (
+    Thrust,
+    derived,
+    first_diameter,
     make_sheet,
     make_slide,
     next_side,
     plate_sizes,
     seat_size,
-    settled,
-    size_plates,
-    slide_behaviour,
     slide_lines,
-    slide_parts,
     thrusts,
     worst,
 )
@@ -50,7 +51,6 @@ from bedstone.bearings.sliding_given import (
     PLATE_FIELDS,
     SLIDE_FIELDS,
     Sizes,
-    given_plates,
     given_slide,
 )
 from bedstone.bearings.sliding_options import OPTIONS, number, refuse
@@ -182,10 +182,7 @@ class DiscKind:
 
     def size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         """See `Kind.size`."""
-        refusal = self.refuse(demand, basis)
-        if refusal is not None:
-            return refusal
-        return settled(self.name, lambda: self._size(demand, basis))
+        return settled(self, demand, basis, lambda: self._size(demand, basis))
 
     def _size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         rules = slide_rules(basis)
@@ -249,8 +246,7 @@ class DiscKind:
     def _with_states(
         self, body: DiscBody, slide: Slide | None, demand: Demand, rules: SlideRules
     ) -> _Trial:
-        strong = rules.strength(demand)
-        others = [c for c in (*demand.service, *demand.of("permanent")) if c not in strong]
+        strong, others = checked_cases(demand, rules)
         first = self._states(slide, strong, demand, rules)
         return _Trial(body, slide, first, [*first, *self._states(slide, others, demand, rules)])
 
@@ -271,7 +267,7 @@ class DiscKind:
             if side > 0.0:
                 sheet = make_sheet(rules, side, side)
                 slide = make_slide(demand, rules, sheet, demand.held, seat_size(sheet))
-                plate = self._middle(slide, rules)
+                plate = middle_plate(slide, rules)
             body = self._body(slide, plate, demand, rules)
             trial = self._with_states(body, slide, demand, rules)
             if slide is None:
@@ -281,14 +277,6 @@ class DiscKind:
                 break
             side = next_side(side, min(use, 2.0))
         return trial
-
-    def _middle(self, slide: Slide, rules: SlideRules) -> float:
-        """Thickness (m) of the plate above the disc: behind the sheet, beside the guides."""
-        sheet = slide.sheet
-        bars = max((pair.bar_height - slide.height for pair in slide.guides), default=0.0)
-        recess = sheet.thickness - sheet.protrusion
-        needed = max(rules.backing(sheet.around) + recess, bars, 0.02)  # common practice
-        return series.at_least("plates", rules.basis.family, needed) or needed
 
     def _body(
         self, slide: Slide | None, plate: float, demand: Demand, rules: SlideRules
@@ -399,8 +387,8 @@ class DiscKind:
             c = state.thrust.case
             ex, ey = state.eccentricity(body, lever)
             if moving is not None:
-                ex += min(abs(c.vx), moving.way_x)
-                ey += min(abs(c.vy), moving.way_y)
+                shift = moving.shift(c)
+                ex, ey = ex + shift[0], ey + shift[1]
             return SeatingCase(
                 c.limit_state, c.name, c.N, state.thrust.Hx, state.thrust.Hy, ex, ey, patch, patch
             )
@@ -417,13 +405,15 @@ class DiscKind:
             lever = above_grip + body.plate + slide.height + thickness
             return [case(s, lever, slide.sheet.length, slide) for s in trial.strong]
 
-        lower = (outside, outside, _GRIP * body.pin)
-        if sizes is not None:
-            return given_plates(
-                sizes, below, above, demand, rules.basis, lower=lower, upper=upper, upper_name=name
-            )
-        return size_plates(
-            below, above, demand, rules.basis, lower=lower, upper=upper, upper_name=name
+        return outer_plates(
+            below,
+            above,
+            demand,
+            rules.basis,
+            lower=(outside, outside, _GRIP * body.pin),
+            upper=upper,
+            upper_name=name,
+            sizes=sizes,
         )
 
     # ---------------------------------------------------------------- result
@@ -447,30 +437,20 @@ class DiscKind:
     ) -> Design:
         body, slide = trial.body, trial.slide
         bearing = Disc(body, slide, plates.lower, plates.upper)
-        top = (plates.upper.length, plates.upper.width)
         least, most = aashto.hardness(rules.values)
         stiffness = body.stiffness()
-        return Design(
-            kind=self.name,
-            bearing=bearing,
-            parts=(
-                *plates.lower_parts,
-                *self._parts(trial, rules),
-                *(slide_parts(slide, rules, top) if slide is not None else ()),
-                *plates.upper_parts,
-            ),
-            lines=worst_first([*lines, *plates.lines]),
-            behaviour=slide_behaviour(
-                slide,
-                demand,
-                rules,
-                play=_PIN_CLEARANCE if any(demand.held) else 0.0,
-                rotation=(stiffness, stiffness),
-            ),
-            height=bearing.height,
-            reach=(max(plates.lower.length, top[0]), max(plates.lower.width, top[1])),
-            horizontal=max(s.thrust.Hx for s in trial.strong),
-            left=left(slide, demand),
+        return finished(
+            self.name,
+            bearing,
+            self._parts(trial, rules),
+            lines,
+            plates,
+            slide,
+            [s.thrust for s in trial.strong],
+            demand,
+            rules,
+            play=_PIN_CLEARANCE if any(demand.held) else 0.0,
+            rotation=(stiffness, stiffness),
             notes=(
                 f"hardness of the disc {least:.0f} to {most:.0f} Shore D",
                 f"modulus of compression the maker's test must show: {body.modulus / 1e6:.0f} MPa",

@@ -6,29 +6,31 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from bedstone.bearings.base import Basis, Demand, DemandCase, Design, Refusal, worst_first
+from bedstone.bearings.base import Basis, Demand, DemandCase, Design, Refusal
 from bedstone.bearings.common import materials, series
 from bedstone.bearings.common.rules import placed
 from bedstone.bearings.common.seating import SeatingCase
 from bedstone.bearings.pot_rules import SEALS, PotRules, pot_rules, size_body
 from bedstone.bearings.pot_sizes import Pot, PotBody, PotForce, body_parts, forces, sheet_loads
-from bedstone.bearings.sliding_element import (
+from bedstone.bearings.sliding_design import (
     Plates,
+    checked_cases,
     common_refusal,
     failing,
-    first_diameter,
+    finished,
     fitted,
-    left,
+    middle_plate,
+    outer_plates,
+    settled,
+)
+from bedstone.bearings.sliding_element import (
+    first_diameter,
     make_sheet,
     make_slide,
     next_side,
     plate_sizes,
     seat_size,
-    settled,
-    size_plates,
-    slide_behaviour,
     slide_lines,
-    slide_parts,
     thrusts,
     worst,
 )
@@ -36,7 +38,6 @@ from bedstone.bearings.sliding_given import (
     PLATE_FIELDS,
     SLIDE_FIELDS,
     Sizes,
-    given_plates,
     given_slide,
 )
 from bedstone.bearings.sliding_options import OPTIONS
@@ -104,10 +105,7 @@ class PotKind:
 
     def size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         """See `Kind.size`."""
-        refusal = self.refuse(demand, basis)
-        if refusal is not None:
-            return refusal
-        return settled(self.name, lambda: self._size(demand, basis))
+        return settled(self, demand, basis, lambda: self._size(demand, basis))
 
     def _size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         rules = pot_rules(basis, slide_rules(basis))
@@ -224,8 +222,7 @@ class PotKind:
     def _with_forces(
         self, body: PotBody, slide: Slide | None, middle: float, demand: Demand, rules: PotRules
     ) -> _Trial:
-        strong = rules.slide.strength(demand)
-        others = [c for c in (*demand.service, *demand.of("permanent")) if c not in strong]
+        strong, others = checked_cases(demand, rules.slide)
         return _Trial(
             body,
             slide,
@@ -245,9 +242,9 @@ class PotKind:
             if side > 0.0:
                 sheet = make_sheet(family, side, side)
                 slide = make_slide(demand, family, sheet, demand.held, self._head(sheet.length))
-                recess = sheet.thickness - sheet.protrusion
-                middle = self._middle(slide, recess, family)
-                if middle == 0.0:
+                if self._own_plate:
+                    middle = middle_plate(slide, family)
+                else:
                     head, least = self._above_wall(slide, diameter, family)
             body = size_body(
                 rules,
@@ -289,14 +286,6 @@ class PotKind:
         side = series.length(sheet + 2.0 * SHOULDER, _STEP)
         return side, side
 
-    def _middle(self, slide: Slide, recess: float, family: SlideRules) -> float:
-        if not self._own_plate:
-            return 0.0
-        # The guides press on its sides; 20 mm: common practice, no source.
-        bars = max((pair.bar_height - slide.height for pair in slide.guides), default=0.0)
-        needed = max(family.backing(slide.sheet.around) + recess, bars, 0.02)
-        return series.at_least("plates", family.basis.family, needed) or needed
-
     # ---------------------------------------------------------------- outer plates
     def _plates(
         self, trial: _Trial, demand: Demand, rules: PotRules, sizes: Sizes | None = None
@@ -330,29 +319,21 @@ class PotKind:
                 _case(
                     f,
                     f.eccentricity(lever),
-                    (
-                        min(abs(f.thrust.case.vx), slide.way_x),
-                        min(abs(f.thrust.case.vy), slide.way_y),
-                    ),
+                    slide.shift(f.thrust.case),
                     slide.sheet.length,
                 )
                 for f in trial.strong
             ]
 
-        lower = (outside, outside, 0.0)
-        if sizes is not None:
-            return given_plates(
-                sizes,
-                below,
-                above,
-                demand,
-                rules.basis,
-                lower=lower,
-                upper=least,
-                upper_name=name,
-            )
-        return size_plates(
-            below, above, demand, rules.basis, lower=lower, upper=least, upper_name=name
+        return outer_plates(
+            below,
+            above,
+            demand,
+            rules.basis,
+            lower=(outside, outside, 0.0),
+            upper=least,
+            upper_name=name,
+            sizes=sizes,
         )
 
     # ---------------------------------------------------------------- result
@@ -382,10 +363,9 @@ class PotKind:
     def _design(
         self, trial: _Trial, lines: list[Line], plates: Plates, demand: Demand, rules: PotRules
     ) -> Design:
-        body, slide, family = trial.body, trial.slide, rules.slide
+        body, slide = trial.body, trial.slide
         bearing = Pot(body, slide, trial.middle, plates.lower, plates.upper)
         steel = materials.default("plate", rules.basis)
-        top = (plates.upper.length, plates.upper.width)
         head = body.diameter if slide is None else seat_size(slide.sheet)[0]
         notes = []
         if rules.basis.family != "irc":
@@ -396,28 +376,19 @@ class PotKind:
             )
         if body.rim_radius is None:
             notes.append("the rim of the piston is flat")
-        return Design(
-            kind=self.name,
-            bearing=bearing,
-            parts=(
-                *plates.lower_parts,
-                *body_parts(body, steel, rules.seal, trial.middle, head),
-                *(slide_parts(slide, family, top) if slide is not None else ()),
-                *plates.upper_parts,
-            ),
-            lines=worst_first([*lines, *plates.lines]),
-            behaviour=slide_behaviour(
-                slide,
-                demand,
-                family,
-                play=body.clearance if any(demand.held) else 0.0,
-                rotation=self._stiffness(body, trial, rules),
-            ),
-            height=bearing.height,
-            reach=(max(plates.lower.length, top[0]), max(plates.lower.width, top[1])),
-            horizontal=max(f.thrust.Hx for f in trial.strong),
-            left=left(slide, demand),
-            notes=tuple(notes),
+        return finished(
+            self.name,
+            bearing,
+            body_parts(body, steel, rules.seal, trial.middle, head),
+            lines,
+            plates,
+            slide,
+            [f.thrust for f in trial.strong],
+            demand,
+            rules.slide,
+            play=body.clearance if any(demand.held) else 0.0,
+            rotation=self._stiffness(body, trial, rules),
+            notes=notes,
         )
 
     def _moments(self, body: PotBody, force: PotForce, rules: PotRules) -> list[Line]:

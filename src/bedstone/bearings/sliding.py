@@ -10,25 +10,25 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from bedstone.bearings.base import Basis, Demand, DemandCase, Design, Refusal, worst_first
+from bedstone.bearings.base import Basis, Demand, Design, Refusal
 from bedstone.bearings.common.seating import Seating, SeatingCase
-from bedstone.bearings.sliding_element import (
+from bedstone.bearings.sliding_design import (
     Plates,
-    Thrust,
     common_refusal,
-    first_diameter,
+    finished,
     fitted,
-    left,
+    outer_plates,
+    settled,
+)
+from bedstone.bearings.sliding_element import (
+    Thrust,
+    first_diameter,
     make_sheet,
     make_slide,
     next_side,
     plate_sizes,
     seat_size,
-    settled,
-    size_plates,
-    slide_behaviour,
     slide_lines,
-    slide_parts,
     thrusts,
     worst,
 )
@@ -36,7 +36,6 @@ from bedstone.bearings.sliding_given import (
     PLATE_FIELDS,
     SLIDE_FIELDS,
     Sizes,
-    given_plates,
     given_slide,
 )
 from bedstone.bearings.sliding_options import OPTIONS, flag, word
@@ -126,10 +125,7 @@ class PlaneSlidingKind:
 
     def size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         """See `Kind.size`."""
-        refusal = self.refuse(demand, basis)
-        if refusal is not None:
-            return refusal
-        return settled(self.name, lambda: self._size(demand, basis))
+        return settled(self, demand, basis, lambda: self._size(demand, basis))
 
     def _size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         rules = slide_rules(basis)
@@ -141,7 +137,7 @@ class PlaneSlidingKind:
         if isinstance(found, Refusal):
             return found
         slide, lines = found
-        return self._design(slide, lines, self._plates(slide, demand, basis, rules), demand, rules)
+        return self._design(slide, lines, self._plates(slide, demand, rules), demand, rules)
 
     def _fit(self, demand: Demand, rules: SlideRules) -> Slide:
         """The smallest sheet that holds, with its slide."""
@@ -164,7 +160,7 @@ class PlaneSlidingKind:
         read = Sizes(sizes, self.fields())
         slide = given_slide(read, rules, demand.held)
         read.done()
-        plates = self._plates(slide, demand, basis, rules, read)
+        plates = self._plates(slide, demand, rules, read)
         return self._design(slide, self._checks(slide, demand, rules), plates, demand, rules)
 
     def fields(self) -> Mapping[str, str]:
@@ -172,49 +168,27 @@ class PlaneSlidingKind:
         return {**SLIDE_FIELDS, **PLATE_FIELDS}
 
     def _plates(
-        self,
-        slide: Slide,
-        demand: Demand,
-        basis: Basis,
-        rules: SlideRules,
-        sizes: Sizes | None = None,
+        self, slide: Slide, demand: Demand, rules: SlideRules, sizes: Sizes | None = None
     ) -> Plates:
         seat = seat_size(slide.sheet)
         forces = thrusts(rules.strength(demand), demand, rules, slide.sheet, slide.guides)
         backing = rules.backing(slide.sheet.around) + slide.sheet.thickness
 
-        def at(thickness: float, *, moves: bool) -> list[SeatingCase]:
-            return [
-                seating_case(t.case, t, slide, abs(t.case.My), abs(t.case.Mx), thickness, moves)
-                for t in forces
-            ]
-
         def below(thickness: float) -> list[SeatingCase]:
-            return at(thickness, moves=False)
+            return [_seating_case(t, slide, thickness, (0.0, 0.0)) for t in forces]
 
         def above(thickness: float) -> list[SeatingCase]:
-            return at(thickness, moves=True)
+            return [_seating_case(t, slide, thickness, slide.shift(t.case)) for t in forces]
 
-        least = (*plate_sizes(slide, seat), rules.backing(slide.sheet.around))
-        if sizes is not None:
-            return given_plates(
-                sizes,
-                below,
-                above,
-                demand,
-                basis,
-                lower=(*seat, backing),
-                upper=least,
-                upper_name="sliding plate",
-            )
-        return size_plates(
+        return outer_plates(
             below,
             above,
             demand,
-            basis,
+            rules.basis,
             lower=(*seat, backing),
-            upper=least,
+            upper=(*plate_sizes(slide, seat), rules.backing(slide.sheet.around)),
             upper_name="sliding plate",
+            sizes=sizes,
         )
 
     def _checks(self, slide: Slide, demand: Demand, rules: SlideRules) -> list[Line]:
@@ -228,25 +202,17 @@ class PlaneSlidingKind:
     def _design(
         self, slide: Slide, lines: list[Line], plates: Plates, demand: Demand, rules: SlideRules
     ) -> Design:
-        bearing = PlaneSliding(slide, plates.lower, plates.upper)
-        strong = thrusts(rules.strength(demand), demand, rules, slide.sheet, slide.guides)
-        top = (plates.upper.length, plates.upper.width)
-        notes = ["the rotation of the seat must be taken by another part or be small"]
-        return Design(
-            kind=self.name,
-            bearing=bearing,
-            parts=(
-                *plates.lower_parts,
-                *slide_parts(slide, rules, top),
-                *plates.upper_parts,
-            ),
-            lines=worst_first([*lines, *plates.lines]),
-            behaviour=slide_behaviour(slide, demand, rules),
-            height=bearing.height,
-            reach=(max(plates.lower.length, top[0]), max(plates.lower.width, top[1])),
-            horizontal=max(t.Hx for t in strong),
-            left=left(slide, demand),
-            notes=tuple(notes),
+        return finished(
+            self.name,
+            PlaneSliding(slide, plates.lower, plates.upper),
+            (),
+            lines,
+            plates,
+            slide,
+            thrusts(rules.strength(demand), demand, rules, slide.sheet, slide.guides),
+            demand,
+            rules,
+            notes=["the rotation of the seat must be taken by another part or be small"],
         )
 
 
@@ -257,37 +223,25 @@ def _all(slide: Slide, demand: Demand, rules: SlideRules) -> list[Thrust]:
     return thrusts(cases.values(), demand, rules, slide.sheet, slide.guides)
 
 
-def seating_case(
-    case: DemandCase,
-    thrust: Thrust,
-    slide: Slide | None,
-    moment_x: float,
-    moment_y: float,
-    lever: float,
-    moves: bool,
-    patch: float | None = None,
+def _seating_case(
+    thrust: Thrust, slide: Slide, lever: float, shift: tuple[float, float]
 ) -> SeatingCase:
     """What a case brings to an outer plate, `lever` (m) from where H acts to its outer face.
 
-    `moment_x`, `moment_y` (N m): moments that displace N along x' and y'. `moves`: the plate
-    travels with the superstructure, so that the contact lies off its middle by the movement.
+    `shift` (m, m): how far the contact lies off the plate's middle.
     """
+    case = thrust.case
     N = max(case.N, 1.0)
-    shift_x = abs(case.vx) if moves and slide is not None else 0.0
-    shift_y = abs(case.vy) if moves and slide is not None else 0.0
-    if slide is not None:
-        shift_x, shift_y = min(shift_x, slide.way_x), min(shift_y, slide.way_y)
-    size = patch if patch is not None else 0.0
     return SeatingCase(
         limit_state=case.limit_state,
         name=case.name,
         N=case.N,
         Hx=thrust.Hx,
         Hy=thrust.Hy,
-        ex=moment_x / N + thrust.Hx * lever / N + shift_x,
-        ey=moment_y / N + thrust.Hy * lever / N + shift_y,
-        patch_x=size or (slide.sheet.length if slide is not None else 0.0),
-        patch_y=size or (slide.sheet.width if slide is not None else 0.0),
+        ex=abs(case.My) / N + thrust.Hx * lever / N + shift[0],
+        ey=abs(case.Mx) / N + thrust.Hy * lever / N + shift[1],
+        patch_x=slide.sheet.length,
+        patch_y=slide.sheet.width,
     )
 
 

@@ -3,29 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
-from typing import TypeVar
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
-from bedstone.bearings.base import (
-    Basis,
-    Behaviour,
-    Demand,
-    DemandCase,
-    Design,
-    Part,
-    Refusal,
-    worst_first,
-)
+from bedstone.bearings.base import Demand, DemandCase, Part
 from bedstone.bearings.common import materials, series
 from bedstone.bearings.common.rules import placed
-from bedstone.bearings.common.seating import (
-    Connected,
-    Seating,
-    SeatingCase,
-    check_seating,
-    size_seating,
-)
 from bedstone.bearings.sliding_rules import SlideRules
 from bedstone.bearings.sliding_sheet import (
     SHOULDER,
@@ -37,8 +20,6 @@ from bedstone.bearings.sliding_sheet import (
     sheet_part,
     stainless_part,
 )
-from bedstone.bridge.schema import BearingKind
-from bedstone.errors import InputError
 from bedstone.standards.record import Line, Quantity
 
 #: Edge of the sliding plate beyond the stainless surface, m; common practice, no source.
@@ -50,8 +31,6 @@ STRIP_GAP = 0.005
 #: Thickness of a guide strip with its seat beside the shoulder, m; common practice, no source.
 STRIP_SEAT = 0.01
 _STEP = 0.01
-
-Trial = TypeVar("Trial")
 
 
 @dataclass(frozen=True)
@@ -69,105 +48,6 @@ class Thrust:
 
 
 # ------------------------------------------------------------------ what a seat asks
-def common_refusal(kind: BearingKind, demand: Demand, rules: SlideRules) -> Refusal | None:
-    """Why no bearing that only presses can serve: uplift, or a function it cannot have."""
-    if demand.function in {"elastic", "none"}:
-        return Refusal(
-            kind,
-            f"a {kind} bearing is fixed, guided or free, and this seat is {demand.function}",
-            remedy="a laminated elastomeric bearing is a spring; or choose another function",
-        )
-    pulling = [case for case in (*demand.strength, *demand.service) if case.N <= 0.0]
-    if demand.uplift > 0.0 or pulling:
-        pull = max([demand.uplift, *(-case.N for case in pulling)])
-        return Refusal(
-            kind,
-            f"the seat is pulled up by {pull / 1e3:.0f} kN (or not pressed) and a {kind} bearing "
-            "only presses",
-            rules.uplift_clause,
-            "an uplift restraint beside it, counterweight, or another arrangement",
-        )
-    return None
-
-
-def settled(kind: BearingKind, size: Callable[[], Design | Refusal]) -> Design | Refusal:
-    """What `size` gives; a refusal where it fails or a part is thicker than steel is made."""
-    try:
-        found = size()
-    except InputError as error:
-        thick = [fault for fault in error.faults if fault.where.startswith("thickness of ")]
-        if len(thick) < len(error.faults):
-            raise
-        steel = thick[0].where.removeprefix("thickness of ")
-        return Refusal(
-            kind,
-            f"a part would need {thick[0].found} of {steel}, which is made to "
-            + thick[0].allowed.removeprefix("at most "),
-            "product standard of the steel",
-            "another steel (option steel), or share the load among more bearings",
-        )
-    if isinstance(found, Refusal) or found.passes:
-        return found
-    return failing(kind, found.lines, "share the load among more bearings, or another kind")
-
-
-def failing(kind: BearingKind, lines: Sequence[Line], remedy: str) -> Refusal:
-    """The refusal for lines of which the worst cannot be brought to hold."""
-    bad = worst_first(list(lines))[0]
-    return Refusal(
-        kind,
-        f"no {kind} bearing in practical sizes holds: {bad.title.lower()} ({bad.part}) stays at "
-        f"{100.0 * (bad.utilisation or 0.0):.1f} %",
-        f"{bad.standard}, {bad.clause}",
-        remedy,
-    )
-
-
-def leading_cases(demand: Demand) -> tuple[DemandCase, ...]:
-    """Of each limit state the cases that lead in any effect, in order.
-
-    Sizing looks at these first; what it finds is then checked for all cases.
-    """
-    leads: tuple[Callable[[DemandCase], float], ...] = (
-        lambda c: c.N,
-        lambda c: -c.N,
-        lambda c: abs(c.Hx),
-        lambda c: abs(c.Hy),
-        lambda c: math.hypot(c.Hx, c.Hy) / max(c.N, 1.0),
-        lambda c: abs(c.rx),
-        lambda c: abs(c.ry),
-        lambda c: math.hypot(c.rx, c.ry) / max(c.N, 1.0),
-        lambda c: (abs(c.Mx) + abs(c.My)) / max(c.N, 1.0),
-        lambda c: abs(c.vx),
-        lambda c: abs(c.vy),
-    )
-    kept = set()
-    for state in {case.limit_state for case in demand.cases}:
-        among = [i for i, case in enumerate(demand.cases) if case.limit_state == state]
-        kept |= {max(among, key=lambda i: lead(demand.cases[i])) for lead in leads}
-    return tuple(demand.cases[i] for i in sorted(kept))
-
-
-def fitted(
-    demand: Demand,
-    fit: Callable[[Demand], Trial | Refusal],
-    check: Callable[[Trial], tuple[Trial, list[Line]]],
-) -> tuple[Trial, list[Line]] | Refusal:
-    """Sizes that hold for all cases: fitted to those that lead, then to those that fail besides.
-
-    `check` gives what was fitted its forces in all cases, with all its lines.
-    """
-    cases = leading_cases(demand)
-    while True:
-        found = fit(replace(demand, cases=cases))
-        if isinstance(found, Refusal):
-            return found  # what cannot be for some cases cannot be for all
-        whole, lines = check(found)
-        beyond = {line.case for line in lines if (line.utilisation or 0.0) > 1.0}
-        more = tuple(c for c in demand.cases if c.name in beyond and c not in cases)
-        if not more:
-            return whole, lines
-        cases += more
 
 
 def ways(demand: Demand, rules: SlideRules) -> tuple[float, float]:
@@ -463,124 +343,6 @@ def slide_parts(slide: Slide, rules: SlideRules, plate: tuple[float, float]) -> 
         length = plate[0] if pair.holds == "y" else plate[1]
         parts += guide_parts(pair, length, steel, rules.guide_material)
     return parts
-
-
-# ------------------------------------------------------------------ plates above and below
-def connections(basis: Basis) -> tuple[Connected, Connected]:
-    """What is below and above: concrete where a strength is given, else steel."""
-    return (
-        "concrete" if basis.concrete_below is not None else "steel",
-        "concrete" if basis.concrete_above is not None else "steel",
-    )
-
-
-@dataclass(frozen=True)
-class Plates:
-    """Lower and upper plate of a bearing with their checks and parts."""
-
-    lower: Seating
-    upper: Seating
-    lines: list[Line]
-    lower_parts: list[Part]
-    upper_parts: list[Part]
-
-    @property
-    def parts(self) -> list[Part]:
-        """Parts of both plates, from below."""
-        return [*self.lower_parts, *self.upper_parts]
-
-
-def size_plates(
-    below: Callable[[float], Sequence[SeatingCase]],
-    above: Callable[[float], Sequence[SeatingCase]],
-    demand: Demand,
-    basis: Basis,
-    *,
-    lower: tuple[float, float, float],
-    upper: tuple[float, float, float],
-    upper_name: str,
-) -> Plates:
-    """Both outer plates; `lower`, `upper`: least length, width, thickness (m).
-
-    `below`, `above` give the cases at the outer face for a plate's thickness, on which the lever
-    of the horizontal force depends; two rounds settle it.
-    """
-    down, up = connections(basis)
-    found = []
-    for cases, least, name, connected, is_above in (
-        (below, lower, "base plate", down, False),
-        (above, upper, upper_name, up, True),
-    ):
-        thickness = max(least[2], 0.03)
-        for _ in range(3):
-            seating, lines, parts = size_seating(
-                cases(thickness),
-                basis,
-                least_length=least[0],
-                least_width=least[1],
-                part=name,
-                connected=connected,
-                above=is_above,
-                use=demand.use,
-                least_thickness=least[2],
-            )
-            if seating.thickness <= thickness + 1e-9:
-                break
-            thickness = seating.thickness
-        if seating.thickness < thickness - 1e-9:
-            # Sized with a longer lever than it has: say how it is.
-            lines = check_seating(
-                seating,
-                cases(seating.thickness),
-                basis,
-                part=name,
-                connected=connected,
-                above=is_above,
-                use=demand.use,
-            )
-        found.append((seating, lines, parts))
-    (low, low_lines, low_parts), (top, top_lines, top_parts) = found
-    return Plates(low, top, [*low_lines, *top_lines], low_parts, top_parts)
-
-
-# ------------------------------------------------------------------ behaviour
-def slide_behaviour(
-    slide: Slide | None,
-    demand: Demand,
-    rules: SlideRules,
-    *,
-    play: float = 0.0,
-    rotation: tuple[float | None, float | None] = (None, None),
-) -> Behaviour:
-    """Friction under the permanent contact pressure, play of guides; slide above: line stays.
-
-    `play`: clearance (m) of what holds besides the guides; `rotation`: stiffness about x', y'.
-    """
-    friction = (0.0, 0.0)
-    if slide is not None and not all(demand.held):
-        friction = rules.pair(max(demand.permanent, 0.0) / slide.sheet.area)
-    guides = max((pair.play for pair in slide.guides), default=0.0) if slide is not None else 0.0
-    return Behaviour(
-        rotation_x=rotation[0],
-        rotation_y=rotation[1],
-        friction=friction,
-        play=play + guides,
-        eccentricity=0.0,
-    )
-
-
-def left(slide: Slide | None, demand: Demand) -> float:
-    """Calculated movement left (m) to the edge of the stainless surface; 0 where all is held."""
-    if slide is None:
-        return 0.0
-    room = [
-        way - demand.largest(name)
-        for way, name, held in zip(
-            (slide.way_x, slide.way_y), ("vx", "vy"), demand.held, strict=True
-        )
-        if not held
-    ]
-    return round(min(room, default=0.0), 9)
 
 
 def worst(lines: Sequence[Line]) -> float:

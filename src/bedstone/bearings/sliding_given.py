@@ -1,14 +1,11 @@
-"""Bearings that slide, of sizes given by the engineer: reading them and their outer plates."""
+"""Bearings that slide, of sizes given by the engineer: reading them."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping
 
-from bedstone.bearings.base import Basis, Demand
-from bedstone.bearings.common import materials
-from bedstone.bearings.common.seating import Seating, SeatingCase, check_seating, parts_of
-from bedstone.bearings.sliding_element import Plates, connections, make_sheet, size_plates
+from bedstone.bearings.sliding_element import make_sheet
 from bedstone.bearings.sliding_options import refuse
 from bedstone.bearings.sliding_rules import SlideRules
 from bedstone.bearings.sliding_sheet import Guides, Sheet, Slide
@@ -152,60 +149,4 @@ def given_slide(sizes: Sizes, rules: SlideRules, held: tuple[bool, bool]) -> Sli
         way_x=play if held[0] else round((stainless[0] - length) / 2.0, 9),
         way_y=play if held[1] else round((stainless[1] - width) / 2.0, 9),
         guides=tuple(guides),
-    )
-
-
-def given_plates(
-    sizes: Sizes,
-    below: Callable[[float], Sequence[SeatingCase]],
-    above: Callable[[float], Sequence[SeatingCase]],
-    demand: Demand,
-    basis: Basis,
-    *,
-    lower: tuple[float, float, float],
-    upper: tuple[float, float, float],
-    upper_name: str,
-) -> Plates:
-    """Outer plates as given and checked; those of which nothing is given are sized."""
-    seatings = [_given_seating(sizes, basis, plate) for plate in ("lower", "upper")]
-    sizes.done()
-    plates = size_plates(
-        below, above, demand, basis, lower=lower, upper=upper, upper_name=upper_name
-    )
-    low, top, lines, parts = plates.lower, plates.upper, [], []
-    for seating, cases, name, connected, is_above in (
-        (seatings[0], below, "base plate", connections(basis)[0], False),
-        (seatings[1], above, upper_name, connections(basis)[1], True),
-    ):
-        if seating is None:
-            lines += [line for line in plates.lines if line.part.startswith(name)]
-            parts += plates.upper_parts if is_above else plates.lower_parts
-            continue
-        lines += check_seating(
-            seating,
-            cases(seating.thickness),
-            basis,
-            part=name,
-            connected=connected,
-            above=is_above,
-            use=demand.use,
-        )
-        parts += parts_of(seating, part=name, connected=connected)
-        low, top = (low, seating) if is_above else (seating, top)
-    return Plates(low, top, lines, [], parts)
-
-
-def _given_seating(sizes: Sizes, basis: Basis, plate: str) -> Seating | None:
-    if not sizes.has(f"{plate}.length"):
-        return None
-    return Seating(
-        length=sizes.number(f"{plate}.length"),
-        width=sizes.number(f"{plate}.width"),
-        thickness=sizes.number(f"{plate}.thickness"),
-        steel=materials.default("plate", basis),
-        anchors=int(sizes.number(f"{plate}.anchors", 0.0, above=None)),
-        anchor=sizes.text(f"{plate}.anchor", ""),
-        anchor_grade=sizes.text(f"{plate}.grade", ""),
-        grout=sizes.number(f"{plate}.grout", 0.0, above=None),
-        weld=sizes.number(f"{plate}.weld", 0.0, above=None),
     )

@@ -109,6 +109,10 @@ class Slide:
         """Protrusion of the sheet and thickness of the stainless surface, m."""
         return self.sheet.protrusion + self.stainless_thickness
 
+    def shift(self, case: DemandCase) -> tuple[float, float]:
+        """How far (m) the plate above stands off in a case, at most to the end of its ways."""
+        return min(abs(case.vx), self.way_x), min(abs(case.vy), self.way_y)
+
     def holding(self, direction: Literal["x", "y"]) -> Guides | None:
         """The guides that hold a direction, or None."""
         return next((pair for pair in self.guides if pair.holds == direction), None)

@@ -7,28 +7,29 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from bedstone.bearings.base import Basis, Demand, DemandCase, Design, Refusal, worst_first
+from bedstone.bearings.base import Basis, Demand, DemandCase, Design, Refusal
 from bedstone.bearings.common import materials, series
 from bedstone.bearings.common.rules import governing, placed
 from bedstone.bearings.common.seating import SeatingCase
-from bedstone.bearings.sliding_element import (
+from bedstone.bearings.sliding_design import (
     Plates,
-    Thrust,
+    checked_cases,
     common_refusal,
-    derived,
     failing,
-    first_diameter,
+    finished,
     fitted,
-    left,
+    outer_plates,
+    settled,
+)
+from bedstone.bearings.sliding_element import (
+    Thrust,
+    derived,
+    first_diameter,
     make_sheet,
     make_slide,
     next_side,
     plate_sizes,
-    settled,
-    size_plates,
-    slide_behaviour,
     slide_lines,
-    slide_parts,
     thrusts,
     worst,
 )
@@ -36,7 +37,6 @@ from bedstone.bearings.sliding_given import (
     PLATE_FIELDS,
     SLIDE_FIELDS,
     Sizes,
-    given_plates,
     given_slide,
 )
 from bedstone.bearings.sliding_options import OPTIONS, flag, number, word
@@ -133,10 +133,7 @@ class CurvedKind:
 
     def size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         """See `Kind.size`."""
-        refusal = self.refuse(demand, basis)
-        if refusal is not None:
-            return refusal
-        return settled(self.name, lambda: self._size(demand, basis))
+        return settled(self, demand, basis, lambda: self._size(demand, basis))
 
     def _size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         rules = slide_rules(basis)
@@ -259,8 +256,7 @@ class CurvedKind:
     def _with_states(
         self, curve: Curve, slide: Slide | None, demand: Demand, rules: SlideRules
     ) -> _Trial:
-        strong = rules.strength(demand)
-        others = [c for c in (*demand.service, *demand.of("permanent")) if c not in strong]
+        strong, others = checked_cases(demand, rules)
         area = curve.sheet.area
         first = self._states(slide, area, strong, demand, rules)
         return _Trial(
@@ -543,12 +539,15 @@ class CurvedKind:
                 for s in trial.strong
             ]
 
-        if sizes is not None:
-            return given_plates(
-                sizes, below, above, demand, rules.basis, lower=block, upper=upper, upper_name=name
-            )
-        return size_plates(
-            below, above, demand, rules.basis, lower=block, upper=upper, upper_name=name
+        return outer_plates(
+            below,
+            above,
+            demand,
+            rules.basis,
+            lower=block,
+            upper=upper,
+            upper_name=name,
+            sizes=sizes,
         )
 
     def _seating(
@@ -567,8 +566,7 @@ class CurvedKind:
         fixed_y = 0.0
         if self._shape == "cylindrical":
             to_x, to_y, fixed_y = 1.0, 0.0, abs(case.Mx) / N
-        shift_x = min(abs(case.vx), slide.way_x) if slide is not None else 0.0
-        shift_y = min(abs(case.vy), slide.way_y) if slide is not None else 0.0
+        shift_x, shift_y = slide.shift(case) if slide is not None else (0.0, 0.0)
         return SeatingCase(
             limit_state=case.limit_state,
             name=case.name,
@@ -619,31 +617,24 @@ class CurvedKind:
         curve, slide = trial.curve, trial.slide
         bearing = CurvedBearing(curve, slide, plates.lower, plates.upper)
         steel = materials.default("plate", rules.basis)
-        top = (plates.upper.length, plates.upper.width)
         mating = "hard chrome or austenitic steel"
         notes = ["eccentricities by statics about the centre of the curve"]
         if self._shape == "cylindrical":
             notes.append("turns about y' alone")
-        return Design(
-            kind=self.name,
-            bearing=bearing,
-            parts=(
-                *plates.lower_parts,
+        return finished(
+            self.name,
+            bearing,
+            (
                 *curve_parts(curve, steel, mating),
                 sheet_part(curve.sheet, rules.curved_material, curved=True),
-                *(slide_parts(slide, rules, top) if slide is not None else ()),
-                *plates.upper_parts,
             ),
-            lines=worst_first([*lines, *plates.lines]),
-            behaviour=slide_behaviour(slide, demand, rules),
-            height=bearing.height,
-            reach=(
-                max(plates.lower.length, top[0]),
-                max(plates.lower.width, top[1]),
-            ),
-            horizontal=max(s.thrust.Hx for s in trial.strong),
-            left=left(slide, demand),
-            notes=tuple(notes),
+            lines,
+            plates,
+            slide,
+            [s.thrust for s in trial.strong],
+            demand,
+            rules,
+            notes=notes,
         )
 
     # ---------------------------------------------------------------- given sizes
