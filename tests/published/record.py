@@ -114,7 +114,7 @@ def page(found):
     """The page, from rows in the order in which the tests ran."""
     order = list(dict.fromkeys(row["source"] for row in found))
     sources = {source: [row for row in found if row["source"] == source] for source in order}
-    overview = ["| source | figures | largest difference |", "|---|--:|--:|"]
+    overview = ["| source | figures | read or quoted | largest difference |", "|---|--:|--:|--:|"]
     count = dict.fromkeys(KNOWN, 0)
     parts = []
     for source, own in sources.items():
@@ -122,8 +122,9 @@ def page(found):
         rows = folded(own)
         for row in rows:
             count[row["known"]] += 1
-        share = difference(worst(rows))
-        overview.append(f"| {source} | {len(rows)} | {percent(share)} |")
+        read = sum(row["known"] in ("read there", "quoted second hand") for row in rows)
+        cells = (source, str(len(rows)), str(read), percent(difference(worst(rows))))
+        overview.append(f"| {' | '.join(cells)} |")
         parts.append(f"## {source}\n\nChecked in {files}.\n")
         plain = [row for row in rows if "error" not in row]
         many = [row for row in rows if "error" in row]

@@ -14,6 +14,9 @@ from bedstone.standards.aashto import pot as aashto
 from bedstone.standards.irc import pot, sliding
 from bedstone.standards.values import Values
 
+SOURCE = "Data sheets of pots to IRC:83 Part III 2002 (1900 and 6400 kN guided, 1000 kN fixed)"
+KNOWN = "read there"
+CATALOGUE = "Catalogue of pots, 500 kip"
 VALUES = Values("irc")
 
 
@@ -24,10 +27,10 @@ VALUES = Values("irc")
         pytest.param(40 / 3, 1.933, 72.867, id="sheet with di/he 13.333"),
     ],
 )
-def test_coefficients_of_the_restoring_moment(ratio, k1, k2):
+def test_coefficients_of_the_restoring_moment(published, ratio, k1, k2):
     found = pot.moment_coefficients(VALUES, ratio)
-    assert found[0] == pytest.approx(k1 * 1e6, abs=0.0005e6)
-    assert found[1] == pytest.approx(k2 * 1e6, abs=0.0005e6)
+    for name, printed, ours in zip(("k1", "k2"), (k1, k2), found, strict=True):
+        published(f"{name} at di/he {ratio:.3f}", printed, ours / 1e6, abs=0.0005)
 
 
 @pytest.mark.parametrize(
@@ -37,10 +40,12 @@ def test_coefficients_of_the_restoring_moment(ratio, k1, k2):
         pytest.param(6400e3, 0.510, 31.33e6, id="6400 kN"),
     ],
 )
-def test_pressure_on_the_pad(force, diameter, pressure):
+def test_pressure_on_the_pad(published, force, diameter, pressure):
     line = pot.working_pressure(VALUES, force, diameter)
-    assert line.value == pytest.approx(pressure, abs=0.005e6)
-    assert line.limit.value == 35e6
+    # The sheets print force and diameter; the pressure is worked out of them.
+    what, found = f"pressure on the pad, {force / 1e3:g} kN", line.value / 1e6
+    published(what, pressure / 1e6, found, "MPa", known="derived", abs=0.005)
+    published("pressure allowed on the pad", 35, line.limit.value / 1e6, "MPa", abs=0)
     assert line.utilisation < 1.0
 
 
@@ -49,11 +54,12 @@ def test_pressure_on_the_pad(force, diameter, pressure):
     ("lubricated", "force"),
     [pytest.param(True, 57e3, id="lubricated"), pytest.param(False, 114e3, id="not lubricated")],
 )
-def test_friction_of_the_1900_kN_pot(lubricated, force):
+def test_friction_of_the_1900_kN_pot(published, lubricated, force):
     pressure = 1900e3 / 6.12e-2  # net area printed
     assert pressure == pytest.approx(31.05e6, abs=0.005e6)
     mu = sliding.working_friction(VALUES, pressure, lubricated=lubricated).value
-    assert mu * 1900e3 == pytest.approx(force, rel=1e-9)
+    what = f"friction of the 1900 kN pot, {'' if lubricated else 'not '}lubricated"
+    published(what, force / 1e3, mu * 1900, "kN", rel=1e-9)
 
 
 @pytest.mark.parametrize(
@@ -63,17 +69,21 @@ def test_friction_of_the_1900_kN_pot(lubricated, force):
         pytest.param(114e3, 50e3, 124.48e3, id="other"),
     ],
 )
-def test_resultant_force(Hx, Hy, resultant):
+def test_resultant_force(published, Hx, Hy, resultant):
     thrust = Thrust(DemandCase("SLS characteristic", "sheet", 1900e3), Hx, Hy)
-    assert pytest.approx(resultant, abs=5.0) == thrust.H
+    what = f"resultant of {Hx / 1e3:g} and {Hy / 1e3:g} kN"
+    published(what, resultant / 1e3, thrust.H / 1e3, "kN", abs=5e-3)
 
 
-def test_pressure_of_the_catalogue_pot():
+def test_pressure_of_the_catalogue_pot(published):
     # 500 kip on 13.50 in: 3.493 ksi against 3.5 ksi.
     kip, inch = 4448.2216152605, 0.0254
     line = aashto.pad_stress(Values("aashto"), 500 * kip, 13.5 * inch)
-    assert line.value / (kip / inch**2) == pytest.approx(3.493, abs=5e-4)
-    assert line.limit.value / (kip / inch**2) == pytest.approx(3.5, rel=1e-9)
+    ksi = kip / inch**2
+    how = {"source": CATALOGUE, "known": "derived"}
+    published("pressure, 13.50 in", 3.493, line.value / ksi, "ksi", **how, abs=5e-4)
+    how = {"source": CATALOGUE, "known": "read there"}
+    published("pressure allowed", 3.5, line.limit.value / ksi, "ksi", **how, rel=1e-9)
     assert line.utilisation < 1.0
 
 

@@ -11,6 +11,8 @@ import pytest
 from bedstone.standards.irc import pot, sliding
 from bedstone.standards.values import Values
 
+SOURCE = "Design sheet of a pot with a UHMWPE slide to IRC:83 Part III 2018"
+KNOWN = "read there"
 VALUES = Values("irc")
 AREA = math.pi / 4 * 0.235**2
 
@@ -22,25 +24,31 @@ AREA = math.pi / 4 * 0.235**2
         pytest.param(950e3, 21.9027e6, 0.0434, id="SLS"),
     ],
 )
-def test_friction(force, pressure, mu):
+def test_friction(published, force, pressure, mu):
     # Printed 0.034 and 0.043; recomputed 0.03401 and 0.04336.
     assert force / AREA == pytest.approx(pressure, rel=1e-3)
-    assert sliding.friction(VALUES, "UHMWPE", force / AREA).value == pytest.approx(mu, abs=5e-5)
+    found = sliding.friction(VALUES, "UHMWPE", force / AREA).value
+    what = f"friction of UHMWPE, {force / 1e3:g} kN"
+    published(what, round(mu, 3), found, abs=5e-4)
+    published(f"{what}, one digit more", mu, found, known="derived", abs=5e-5)
 
 
-def test_strength_of_the_pad():
+def test_strength_of_the_pad(published):
     line = pot.pad_pressure(VALUES, 1.0, 1.0)
-    assert line.limit.value / (math.pi / 4) == pytest.approx(46.2e6, abs=0.05e6)
+    found = line.limit.value / (math.pi / 4) / 1e6
+    published("strength of the pad", 46.2, found, "MPa", abs=0.05)
 
 
-def test_strength_of_the_slide():
+def test_strength_of_the_slide(published):
     line = sliding.contact_strength(VALUES, "UHMWPE", 1.0, 1.0, 49.0)
-    assert line.limit.value == pytest.approx(102.9e6, abs=0.05e6)
+    published("strength of UHMWPE at 49 degC", 102.9, line.limit.value / 1e6, "MPa", abs=0.05)
 
 
-def test_strength_of_the_steel():
-    assert pot.steel_limit(VALUES, "tension", 320e6, "2018") == pytest.approx(290.9e6, abs=0.05e6)
+def test_strength_of_the_steel(published):
+    found = pot.steel_limit(VALUES, "tension", 320e6, "2018") / 1e6
+    published("strength of steel, fy 320", 290.9, found, "MPa", abs=0.05)
 
 
-def test_design_rotation():
-    assert pot.design_rotation(VALUES, 0.015).value == pytest.approx(0.020)
+def test_design_rotation(published):
+    found = pot.design_rotation(VALUES, 0.015).value * 1e3
+    published("design rotation for 15 mrad", 20, found, "mrad")
