@@ -133,17 +133,22 @@ def design_seat(
     return SeatDesign(demand, origin, choice, beside, leaned)
 
 
+#: What kinds put before the name of an option in a fault.
+_CHOICES = "choices.bearings."
+
+
 @contextmanager
 def _named(place: str) -> Iterator[None]:
     """Name the place in the bridge file in the faults of kinds, which know a size, not a file."""
     try:
         yield
     except InputError as error:
-        raise InputError(
-            [
-                replace(fault, file="bridge file", where=place + fault.where)
-                if fault.file == "bearing"
-                else fault
-                for fault in error.faults
-            ]
-        ) from error
+        raise InputError([_placed(fault, place) for fault in error.faults]) from error
+
+
+def _placed(fault: Fault, place: str) -> Fault:
+    if fault.where.startswith(_CHOICES):
+        return replace(fault, where=f"bearings.options.{fault.where.removeprefix(_CHOICES)}")
+    if fault.file == "bearing":
+        return replace(fault, file="bridge file", where=place + fault.where)
+    return fault
