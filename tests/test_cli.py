@@ -1,6 +1,7 @@
 """The command line: what it prints, what it writes and with which code it leaves."""
 
 import json
+import re
 import subprocess
 import sys
 from collections.abc import Callable
@@ -11,6 +12,7 @@ import jsonschema
 import pytest
 
 from bedstone import __version__, cli
+from bedstone.bearings.constants import load_constants
 from bedstone.bridge import read_bridge
 from bedstone.bridge.templates import KINDS, template, template_files
 from bedstone.cautions import SHORT
@@ -72,11 +74,11 @@ def test_help_shows_the_verbs_that_are_built_and_the_caution(run: Run) -> None:
     assert done.code == 0
     listed = done.out.split("Commands:\n")[1].split("\n\n")[0].splitlines()
     verbs = [line.split()[0] for line in listed]
-    assert verbs == ["new", "check", "schedule", "schema", "demo", "sources"]
+    assert verbs == ["new", "check", "schedule", "size", "schema", "demo", "sources"]
     assert SHORT in " ".join(done.out.split())
 
 
-@pytest.mark.parametrize("verb", ["new", "check", "schedule", "sources", "schema", "demo"])
+@pytest.mark.parametrize("verb", ["new", "check", "schedule", "size", "sources", "schema", "demo"])
 def test_every_verb_has_help_with_the_caution(run: Run, verb: str) -> None:
     done = run(verb, "--help")
     assert done.code == 0
@@ -253,6 +255,108 @@ def test_a_folder_that_cannot_be_made_is_bad_input(run: Run, bridge: Path) -> No
     assert done.err == "bridge.toml: File exists\n"
 
 
+def test_a_schedule_with_bearings_says_its_rounds_and_shows_them(run: Run) -> None:
+    Path("bridge.toml").write_text(template("truss"), encoding="utf-8")
+    done = run("schedule", "bridge.toml", "--with-bearings", "--csv", "out")
+    assert done.code == 0
+    assert "of design and analysis; the governing forces changed by" in done.out
+    assert "governs, or why not" in done.out
+    assert "\x1b" not in done.out
+    plain = run("schedule", "bridge.toml")
+    assert "of design and analysis" not in plain.out
+
+
+# ------------------------------------------------------------------ size
+def test_size_shows_one_bearing_in_full(run: Run, bridge: Path) -> None:
+    done = run("size", bridge, "A2-1")
+    assert done.code == 0
+    assert done.err == ""
+    for words in ("A2-1: rocker on nest, guided along", "Parts", "Checks, worst first", "Passes"):
+        assert words in done.out
+    assert max(map(len, done.out.splitlines())) <= 120
+    longer = run("size", bridge, "A2-1", "--full")
+    assert "Every line in full" in longer.out
+    assert len(longer.out) > len(done.out)
+
+
+def test_size_of_all_seats_is_one_line_each(run: Run, bridge: Path, computed: Schedule) -> None:
+    done = run("size", bridge, "--kind", "spherical")
+    for seat in computed.seats:
+        assert f"\n{seat.mark}  " in done.out
+    assert done.out.count("spherical") >= len(computed.seats)
+
+
+def test_size_leaves_with_one_where_nothing_serves(run: Run, bridge: Path) -> None:
+    refused = run("size", bridge, "A2-1", "--kind", "guide")
+    assert refused.code == 1
+    assert "NO BEARING: " in refused.out
+    compared = run("size", bridge, "A2-1", "--compare")
+    assert compared.code == 0  # the kind of the file serves
+    assert "the kinds side by side" in compared.out
+
+
+def test_size_as_json_is_json_alone(run: Run, bridge: Path) -> None:
+    done = run("size", bridge, "A2-1", "--json", "--compare")
+    assert done.code == 0
+    told = json.loads(done.out)
+    described = json.loads(run("schema", "bearings").out)
+    jsonschema.Draft202012Validator(described).validate(told)
+    assert [item["seat"] for item in told["bearings"]] == ["A2-1"]
+    assert len(told["bearings"][0]["compared"]) == 16
+
+
+GIVEN = """
+[[bearings.given]]
+seat = "A2-1"
+kind = "rocker on nest"
+sizes = { diameter = "%s", length = "900 mm", spacing = "200 mm", rocker_radius = "400 mm", """
+GIVEN += """rocker_length = "900 mm", rollers = 3 }
+"""
+
+
+def test_a_given_bearing_is_assessed(run: Run, bridge: Path) -> None:
+    bridge.write_text(template("truss") + GIVEN % "60 mm", encoding="utf-8")
+    done = run("size", bridge, "A2-1")
+    assert done.code == 1  # rollers far too thin for two thousand kN: they fail
+    assert "given in the file: assessed, not sized" in done.out
+    assert "DOES NOT PASS" in done.out
+    assert "60 dia." in done.out
+    assert "kind asked for" in run("size", bridge, "A2-1", "--kind", "spherical").out
+    assert "rocker on nest (given)" in run("size", bridge).out
+
+
+def test_faults_of_bearings_are_told_by_check_and_size(run: Run, bridge: Path) -> None:
+    bridge.write_text(template("truss") + GIVEN % "60 kN", encoding="utf-8")
+    for verb in ("check", "size"):
+        done = run(verb, bridge)
+        assert done.code == 2
+        assert done.err.startswith("bridge.toml: bearings.given[1].sizes.diameter: found '60 kN'")
+        assert len(done.err.splitlines()) == 1
+    text = "\n[bearings.options]\n'roller.cleerance' = '1 mm'\n"
+    bridge.write_text(template("truss") + text, encoding="utf-8")
+    for verb in ("check", "size"):
+        done = run(verb, bridge)
+        assert done.code == 2
+        assert "did you mean 'roller.clearance'?" in done.err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("A9-9",), "found 'A9-9'; allowed: A1-1, A1-2"),
+        (("A2-1", "--kind", "swing"), "found 'swing'; allowed: single roller"),
+        (("A2-1", "--standard", "klingon"), "eurocode, aashto, irc"),
+    ],
+)
+def test_size_tells_unknown_words(
+    run: Run, bridge: Path, arguments: tuple[str, ...], words: str
+) -> None:
+    done = run("size", bridge, *arguments)
+    assert done.code == 2
+    assert words in done.err
+    assert len(done.err.splitlines()) == 1
+
+
 # ------------------------------------------------------------------ faults of other kinds
 def test_a_result_that_fails_its_own_check(
     run: Run, bridge: Path, monkeypatch: pytest.MonkeyPatch
@@ -299,6 +403,17 @@ def test_sources_lists_every_value_once(run: Run) -> None:
     for name in load_pack("irc"):
         assert name in done.out
     assert f"{len(load_pack('irc'))} values" in done.out
+
+
+def test_sources_of_the_bearings_are_listed_too(run: Run) -> None:
+    done = run("sources", "bearings")
+    assert done.code == 0
+    for one in load_constants():
+        assert one.name in done.out
+    assert f"{len(load_constants())} values" in done.out
+    number = int(re.findall(r"(\d+) values", run("sources").out)[-1])
+    packs = sum(len(load_pack(name)) for name in ("eurocode", "aashto", "irc"))
+    assert number == packs + len(load_constants())
 
 
 def test_sources_by_basis(run: Run) -> None:

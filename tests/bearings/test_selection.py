@@ -194,6 +194,13 @@ def test_what_passes_comes_first_by_mass() -> None:
 
 
 @pytest.mark.usefixtures("answers")
+def test_the_kind_asked_for_is_sized_among_the_others() -> None:
+    found = selection.compare(demand(vx=0.03, ry=0.004), basis(), asked="roller nest")
+    assert [choice.kind for choice in found][:2] == ["roller nest", "spherical"]
+    assert "unsuitable (U)" in found[0].remark
+
+
+@pytest.mark.usefixtures("answers")
 def test_what_is_asked_for_by_name_is_sized_all_the_same() -> None:
     found = selection.size(demand(vx=0.03, ry=0.004), basis(), "roller nest")
     assert found.passes

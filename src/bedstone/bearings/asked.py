@@ -163,7 +163,10 @@ def _meanings(name: str, known: Mapping[str, str]) -> Iterator[str]:
 
 def _in_si(value: _Plain, unit: str) -> _Plain:
     """A value as the kinds take it: text with a unit to SI where a unit belongs."""
-    return quantity(unit).value(value) if unit else value
+    if unit:
+        return quantity(unit).value(value)
+    # the file's reader makes every number a fraction; kinds count rollers in whole ones
+    return int(value) if isinstance(value, float) and value.is_integer() else value
 
 
 def _shown(name: str) -> str:

@@ -52,14 +52,20 @@ def assess(demand: Demand, basis: Basis, kind: BearingKind, sizes: Mapping[str, 
 
 
 def compare(
-    demand: Demand, basis: Basis, kinds: Sequence[BearingKind] | None = None
+    demand: Demand,
+    basis: Basis,
+    kinds: Sequence[BearingKind] | None = None,
+    asked: BearingKind | None = None,
 ) -> tuple[Choice, ...]:
     """Kinds side by side: those that pass by rising mass, then the others by what they lack.
 
-    A kind that the table of suitability finds unsuitable is refused without being sized. `kinds`:
-    None for all.
+    A kind that the table of suitability finds unsuitable is refused without being sized, unless it
+    is the one the engineer `asked` for. `kinds`: None for all.
     """
-    choices = [_compared(demand, basis, kind) for kind in kinds or catalogue.kinds()]
+    choices = [
+        size(demand, basis, kind) if kind == asked else _compared(demand, basis, kind)
+        for kind in kinds or catalogue.kinds()
+    ]
     # sorted is stable: refused kinds keep the order of the catalogue
     return tuple(sorted(choices, key=_rank))
 

@@ -129,7 +129,7 @@ def design_seat(
     beside = ()
     if compared:
         with _named("bearings.options."):
-            beside = selection.compare(demand, basis)
+            beside = selection.compare(demand, basis, asked=choice.kind)
     return SeatDesign(demand, origin, choice, beside, leaned)
 
 
