@@ -136,7 +136,7 @@ RULES: dict[str, tuple[str, Callable[..., Any], list[tuple[float, str]], dict[st
     "IRC Ar rectangle": ("irc", irc.reduced_area_rectangle, [D, D, T, RIM], {}),
     "IRC 2002 contact": ("irc", irc.working_contact, [FN, (0.07, "m**2"), EDGE], {}),
     "IRC 2002 friction": ("irc", irc.working_friction, [(1.3e7, PA)], {}),
-    "IRC flat strip": ("irc", irc.flat_rotation, [TURN, T], {}),
+    "IRC flat strip": ("irc", irc.guide_rotation, [TURN, T], {}),
     "IRC stainless": ("irc", irc.stainless_thickness, [(0.002, M)], {}),
     "IRC bar": ("irc", irc.guide_bar, [HN, T, D, WALL, FY], {}),
     "IRC 2002 bar": ("irc", irc.guide_bar, [HN, T, D, WALL, FY], {"edition": "2002"}),

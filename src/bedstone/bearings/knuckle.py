@@ -34,6 +34,7 @@ from bedstone.bearings.common.seating import (
 )
 from bedstone.bearings.roller_basis import Chosen, Pair, line_contact, pair
 from bedstone.standards.aashto import pins as aashto_pins
+from bedstone.standards.cantilever import root_stresses
 from bedstone.standards.eurocode import pins as en_pins
 from bedstone.standards.fasteners import PinJoint
 from bedstone.standards.irc import pins as irc_pins
@@ -306,9 +307,7 @@ def _lean_line(bearing: KnuckleBearing, demand: Demand, basis: Basis) -> Line:
 def _collar_stress(bearing: KnuckleBearing, case: DemandCase) -> float:
     """Stress with shear (Pa, von Mises) at the root of a collar pressed at half its height."""
     lever = _COLLAR * bearing.radius / 2.0
-    bending = 6.0 * abs(case.Hy) * lever / (bearing.chord * bearing.collar**2)
-    shear = 1.5 * abs(case.Hy) / (bearing.chord * bearing.collar)
-    return math.sqrt(bending**2 + 3.0 * shear**2)
+    return root_stresses(abs(case.Hy), lever, bearing.chord, bearing.collar)[1]
 
 
 def _collar_line(bearing: KnuckleBearing, demand: Demand, basis: Basis) -> Line:

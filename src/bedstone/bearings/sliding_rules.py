@@ -563,7 +563,7 @@ class Irc(SlideRules):
 
     def follows(self, rotation: float, side: float) -> Line | None:
         """See `SlideRules.follows`."""
-        return irc.flat_rotation(self.values, rotation, side)
+        return irc.guide_rotation(self.values, rotation, side)
 
 
 def slide_rules(basis: Basis) -> SlideRules:

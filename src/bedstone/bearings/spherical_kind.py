@@ -54,8 +54,7 @@ from bedstone.bearings.spherical_statics import (
 from bedstone.bridge.schema import BearingKind
 from bedstone.standards.aashto import curved as aashto
 from bedstone.standards.aashto import sliding as aashto_sliding
-from bedstone.standards.eurocode import curved as en
-from bedstone.standards.irc import curved as irc
+from bedstone.standards.eurocode.curved import included_angle
 from bedstone.standards.record import Line, Quantity
 
 _ROUNDS = 40
@@ -430,11 +429,9 @@ class CurvedKind:
         name = turned.thrust.case.name
         inputs = (Quantity("alpha", rotation, "rad"), Quantity("R", curve.radius, "m"))
         lines = []
-        if rules.basis.family == "eurocode":
-            line = en.included_angle(rules.values, self._shape, curve.angle)
-            lines.append(placed(line, "curved sliding sheet"))
-        elif rules.basis.family == "irc":
-            line = irc.included_angle(rules.values, self._shape, curve.angle)
+        # The IRC has the scope of EN 1337-7; AASHTO has none.
+        if rules.basis.family != "aashto":
+            line = included_angle(rules.values, self._shape, curve.angle)
             lines.append(placed(line, "curved sliding sheet"))
         lines += [
             derived(

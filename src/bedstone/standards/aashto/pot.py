@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 
+from bedstone.standards import pot_pad
 from bedstone.standards.clause import state
-from bedstone.standards.interpolation import between
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.values import Values
+
+_SYMBOLS = pot_pad.Symbols("Dp", "hr", "theta", "theta1", "theta2")
 
 
 def _least(
@@ -291,35 +293,17 @@ def restoring_moment(
 
     AASHTO leaves it to the maker or a test (14.6.3.2); the figures of IRC:83 Part III serve here.
     """
-    ratios = values.row("pot.moment.ratio")
-    ratio = diameter / thickness
-    k1 = between(ratio, ratios, values.row("pot.moment.k1"))
-    k2 = between(ratio, ratios, values.row("pot.moment.k2"))
-    return state(
+    return pot_pad.restoring_moment(
         values,
-        ("pot.moment.k1", "pot.moment.k2", "pot.moment.ratio"),
-        "Restoring moment of the pad",
-        "Me = Dp^3 (k1 theta1 + k2 theta2)",
-        (
-            Quantity("Dp", diameter, "m"),
-            Quantity("theta1", lasting, "rad"),
-            Quantity("theta2", variable, "rad"),
-            Quantity("k1", k1, "Pa"),
-            Quantity("k2", k2, "Pa"),
-        ),
-        Quantity("Me", diameter**3 * (k1 * lasting + k2 * variable), "N*m"),
+        _SYMBOLS,
+        diameter,
+        thickness,
+        lasting,
+        variable,
         note="estimate; the maker's test replaces it",
     )
 
 
 def piston_friction_moment(values: Values, force: float, diameter: float) -> Line:
     """Moment (N m) of friction of the piston on the wall under a horizontal force (N)."""
-    mu = values.number("pot.moment.friction")
-    return state(
-        values,
-        ("pot.moment.friction",),
-        "Moment of friction on the wall",
-        "MR = 0.2 H Dp/2",
-        (Quantity("H", force, "N"), Quantity("Dp", diameter, "m")),
-        Quantity("MR", mu * force * diameter / 2.0, "N*m"),
-    )
+    return pot_pad.friction_moment(values, _SYMBOLS, force, diameter)

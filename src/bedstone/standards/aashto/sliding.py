@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from typing import Literal, get_args
 
 from bedstone.errors import BedstoneError
 from bedstone.standards.aashto.friction import Surface, ptfe
+from bedstone.standards.cantilever import root_stresses
 from bedstone.standards.clause import state
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.values import Values
@@ -190,9 +190,7 @@ def guide_bar(
 
     `force` (N) at `lever` (m) from the root, over `length` (m) of a bar `width` (m) thick.
     """
-    bending = 6.0 * force * lever / (length * width**2)
-    shear = 1.5 * force / (length * width)
-    stress = math.sqrt(bending**2 + 3.0 * shear**2)
+    _, stress = root_stresses(force, lever, length, width)
     limit = values.number("sliding.phi_f") * yield_strength
     return state(
         values,

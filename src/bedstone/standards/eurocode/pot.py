@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from bedstone.standards import pot_pad
 from bedstone.standards.clause import state
-from bedstone.standards.interpolation import between
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.values import Values
+
+_SYMBOLS = pot_pad.Symbols("D", "t", "alpha", "alpha1", "alpha2")
 
 
 def scope_rotation(values: Values, rotation: float) -> Line:
@@ -58,44 +60,12 @@ def scope_temperature(values: Values, temperature: float) -> Line:
 
 def pad_pressure(values: Values, force: float, diameter: float) -> Line:
     """Force (N) at ULS on the pad of a diameter (m), 6.2.1."""
-    strength = values.number("pot.pad.strength")
-    gamma = values.number("pot.pad.gamma_m")
-    limit = math.pi / 4.0 * diameter**2 * strength / gamma
-    return state(
-        values,
-        ("pot.pad.strength", "pot.pad.gamma_m"),
-        "Pressure on the pad",
-        "N <= (pi/4) D^2 fe,k/gamma_m",
-        (
-            Quantity("N", force, "N"),
-            Quantity("D", diameter, "m"),
-            Quantity("fe,k", strength, "Pa"),
-            Quantity("gamma_m", gamma, ""),
-        ),
-        Quantity("N", force, "N"),
-        limit=Quantity("N_Rd", limit, "N"),
-        utilisation=force / limit,
-    )
+    return pot_pad.pressure(values, _SYMBOLS, force, diameter)
 
 
 def pad_rotation(values: Values, rotation: float, diameter: float, thickness: float) -> Line:
     """Deflection at the edge of the pad under a rotation (rad); sizes in m (6.2.1)."""
-    strain = 0.5 * diameter * rotation / thickness
-    limit = values.number("pot.pad.strain")
-    return state(
-        values,
-        ("pot.pad.strain",),
-        "Edge strain of the pad",
-        "0.5 D alpha/t <= 0.15",
-        (
-            Quantity("D", diameter, "m"),
-            Quantity("alpha", rotation, "rad"),
-            Quantity("t", thickness, "m"),
-        ),
-        Quantity("strain", strain, ""),
-        limit=Quantity("limit", limit, ""),
-        utilisation=strain / limit,
-    )
+    return pot_pad.edge_strain(values, _SYMBOLS, rotation, diameter, thickness)
 
 
 def pad_slenderness(values: Values, diameter: float, thickness: float) -> Line:
@@ -128,15 +98,6 @@ def seal_path(values: Values, path: float, seal_class: str) -> Line:
     )
 
 
-def moment_coefficients(values: Values, ratio: float) -> tuple[float, float]:
-    """k1, k2 (Pa) of a pad with D/t = `ratio`, straight lines between the rows."""
-    ratios = values.row("pot.moment.ratio")
-    return (
-        between(ratio, ratios, values.row("pot.moment.k1")),
-        between(ratio, ratios, values.row("pot.moment.k2")),
-    )
-
-
 def restoring_moment(
     values: Values,
     diameter: float,
@@ -150,52 +111,38 @@ def restoring_moment(
     `tested`: F0, F1, F2 (Pa) of the type tests of Annex D; without them the figures of
     IRC:83 Part III serve as an estimate.
     """
-    rotations = (
-        Quantity("D", diameter, "m"),
-        Quantity("alpha1", lasting, "rad"),
-        Quantity("alpha2", variable, "rad"),
-    )
-    if tested is not None:
-        f0, f1, f2 = tested
-        moment = (
-            values.number("pot.moment.test") * diameter**3 * (f0 + f1 * lasting + f2 * variable)
-        )
-        return state(
+    if tested is None:
+        return pot_pad.restoring_moment(
             values,
-            ("pot.moment.test",),
-            "Restoring moment of the pad",
-            "Me = 32 D^3 (F0 + F1 alpha1 + F2 alpha2)",
-            (
-                *rotations,
-                Quantity("F0", f0, "Pa"),
-                Quantity("F1", f1, "Pa"),
-                Quantity("F2", f2, "Pa"),
-            ),
-            Quantity("Me", moment, "N*m"),
+            _SYMBOLS,
+            diameter,
+            thickness,
+            lasting,
+            variable,
+            note="estimate; a type test replaces it (options pot.F0, pot.F1, pot.F2)",
         )
-    k1, k2 = moment_coefficients(values, diameter / thickness)
+    f0, f1, f2 = tested
+    moment = values.number("pot.moment.test") * diameter**3 * (f0 + f1 * lasting + f2 * variable)
     return state(
         values,
-        ("pot.moment.k1", "pot.moment.k2", "pot.moment.ratio"),
+        ("pot.moment.test",),
         "Restoring moment of the pad",
-        "Me = D^3 (k1 alpha1 + k2 alpha2)",
-        (*rotations, Quantity("k1", k1, "Pa"), Quantity("k2", k2, "Pa")),
-        Quantity("Me", diameter**3 * (k1 * lasting + k2 * variable), "N*m"),
-        note="estimate; a type test replaces it (options pot.F0, pot.F1, pot.F2)",
+        "Me = 32 D^3 (F0 + F1 alpha1 + F2 alpha2)",
+        (
+            Quantity("D", diameter, "m"),
+            Quantity("alpha1", lasting, "rad"),
+            Quantity("alpha2", variable, "rad"),
+            Quantity("F0", f0, "Pa"),
+            Quantity("F1", f1, "Pa"),
+            Quantity("F2", f2, "Pa"),
+        ),
+        Quantity("Me", moment, "N*m"),
     )
 
 
 def piston_friction_moment(values: Values, force: float, diameter: float) -> Line:
     """Moment (N m) of friction of the piston on the wall under a horizontal force (N)."""
-    mu = values.number("pot.moment.friction")
-    return state(
-        values,
-        ("pot.moment.friction",),
-        "Moment of friction on the wall",
-        "MR = 0.2 H D/2",
-        (Quantity("H", force, "N"), Quantity("D", diameter, "m")),
-        Quantity("MR", mu * force * diameter / 2.0, "N*m"),
-    )
+    return pot_pad.friction_moment(values, _SYMBOLS, force, diameter)
 
 
 def wall_tension(

@@ -6,6 +6,7 @@ import math
 from typing import Literal, get_args
 
 from bedstone.errors import BedstoneError
+from bedstone.standards.cantilever import root_stresses
 from bedstone.standards.clause import state
 from bedstone.standards.eurocode.friction import Mating
 from bedstone.standards.record import Line, Quantity
@@ -92,31 +93,55 @@ def reduced_area_rectangle(
     )
 
 
+def resistance(
+    values: Values,
+    name: str,
+    title: str,
+    strength: float,
+    left: float,
+    force: Quantity,
+    area: Quantity,
+    clause: str | None = None,
+) -> Line:
+    """A force (N) at ULS against the strength (Pa) of a sheet or strip of an area (m2).
+
+    `name`: the value that the strength comes from; `left`: share of it left when warm.
+    """
+    gamma = values.number("sliding.gamma_m")
+    limit = strength * left / gamma * area.value
+    return state(
+        values,
+        (name, "sliding.gamma_m", "sliding.temperature.rate"),
+        title,
+        f"{force.symbol} <= k fk {area.symbol}/gamma_m",
+        (
+            force,
+            Quantity("fk", strength, "Pa"),
+            Quantity("k", left, ""),
+            area,
+            Quantity("gamma_m", gamma, ""),
+        ),
+        force,
+        clause=clause,
+        limit=Quantity(f"{force.symbol}_Rd", limit, "N"),
+        utilisation=force.value / limit if limit > 0.0 else math.inf,
+    )
+
+
 def contact_strength(
     values: Values, material: Material, force: float, reduced: float, temperature: float
 ) -> Line:
     """Force (N) at ULS against the strength of the reduced area (m2) at a temperature (6.8.3)."""
     name = f"sliding.main.{material.lower()}"
-    strength = values.number(name)
-    gamma = values.number("sliding.gamma_m")
-    k = temperature_factor(values, material, temperature).value
-    limit = strength * k / gamma * reduced
-    return state(
+    return resistance(
         values,
-        (name, "sliding.gamma_m", "sliding.temperature.rate"),
+        name,
         f"Contact of the sliding sheet ({material})",
-        "N <= k fk Ar/gamma_m",
-        (
-            Quantity("N", force, "N"),
-            Quantity("fk", strength, "Pa"),
-            Quantity("k", k, ""),
-            Quantity("Ar", reduced, "m**2"),
-            Quantity("gamma_m", gamma, ""),
-        ),
+        values.number(name),
+        temperature_factor(values, material, temperature).value,
         Quantity("N", force, "N"),
+        Quantity("Ar", reduced, "m**2"),
         clause="6.8.3",
-        limit=Quantity("N_Rd", limit, "N"),
-        utilisation=force / limit if limit > 0.0 else math.inf,
     )
 
 
@@ -218,24 +243,14 @@ def guide_contact(
         strength = permanent if lasting else variable
     else:
         strength = values.number(name)
-    gamma = values.number("sliding.gamma_m")
-    k = temperature_factor(values, material, temperature).value
-    limit = k * strength / gamma * area
-    return state(
+    return resistance(
         values,
-        (name, "sliding.gamma_m", "sliding.temperature.rate"),
+        name,
         f"Contact of the guide strip ({material})" + (", permanent" if lasting else ""),
-        "V <= k fk A/gamma_m",
-        (
-            Quantity("V", force, "N"),
-            Quantity("fk", strength, "Pa"),
-            Quantity("k", k, ""),
-            Quantity("A", area, "m**2"),
-            Quantity("gamma_m", gamma, ""),
-        ),
+        strength,
+        temperature_factor(values, material, temperature).value,
         Quantity("V", force, "N"),
-        limit=Quantity("V_Rd", limit, "N"),
-        utilisation=force / limit,
+        Quantity("A", area, "m**2"),
     )
 
 
@@ -377,9 +392,7 @@ def guide_bar(
     `force` (N) at `lever` (m) from the root, over `length` (m) of a bar `width` (m) thick; the
     length that carries is that of the strip (derived, safe).
     """
-    bending = 6.0 * force * lever / (length * width**2)
-    shear = 1.5 * force / (length * width)
-    stress = math.sqrt(bending**2 + 3.0 * shear**2)
+    _, stress = root_stresses(force, lever, length, width)
     limit = steel_strength(values, yield_strength)
     return state(
         values,

@@ -5,35 +5,20 @@ from __future__ import annotations
 import math
 from typing import Literal
 
+from bedstone.standards import pot_pad
 from bedstone.standards.clause import state
-from bedstone.standards.interpolation import between
 from bedstone.standards.irc.sliding import Edition
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.values import Values
+
+_SYMBOLS = pot_pad.Symbols("di", "he", "theta", "theta_p", "theta_v")
 
 Stress = Literal["tension", "bending", "shear", "bearing", "combined"]
 
 
 def pad_pressure(values: Values, force: float, diameter: float) -> Line:
     """Force (N) at ULS on the pad of a diameter (m), 5.2.3 (2018)."""
-    strength = values.number("pot.pad.strength")
-    gamma = values.number("pot.pad.gamma_m")
-    limit = math.pi / 4.0 * diameter**2 * strength / gamma
-    return state(
-        values,
-        ("pot.pad.strength", "pot.pad.gamma_m"),
-        "Pressure on the pad",
-        "N <= (pi/4) di^2 fe,k/gamma_m",
-        (
-            Quantity("N", force, "N"),
-            Quantity("di", diameter, "m"),
-            Quantity("fe,k", strength, "Pa"),
-            Quantity("gamma_m", gamma, ""),
-        ),
-        Quantity("N", force, "N"),
-        limit=Quantity("N_Rd", limit, "N"),
-        utilisation=force / limit,
-    )
+    return pot_pad.pressure(values, _SYMBOLS, force, diameter)
 
 
 def working_pressure(
@@ -57,22 +42,7 @@ def working_pressure(
 
 def pad_rotation(values: Values, rotation: float, diameter: float, thickness: float) -> Line:
     """Strain at the edge of the pad under the design rotation (5.2.3.5)."""
-    strain = 0.5 * diameter * rotation / thickness
-    limit = values.number("pot.pad.strain")
-    return state(
-        values,
-        ("pot.pad.strain",),
-        "Edge strain of the pad",
-        "0.5 di theta/he <= 0.15",
-        (
-            Quantity("di", diameter, "m"),
-            Quantity("theta", rotation, "rad"),
-            Quantity("he", thickness, "m"),
-        ),
-        Quantity("strain", strain, ""),
-        limit=Quantity("limit", limit, ""),
-        utilisation=strain / limit,
-    )
+    return pot_pad.edge_strain(values, _SYMBOLS, rotation, diameter, thickness)
 
 
 def pad_slenderness(values: Values, diameter: float, thickness: float) -> Line:
@@ -102,47 +72,16 @@ def design_rotation(values: Values, rotation: float) -> Line:
     )
 
 
-def moment_coefficients(values: Values, ratio: float) -> tuple[float, float]:
-    """k1, k2 (Pa) of a pad with di/he = `ratio`, straight lines between the rows (5.1.5.1)."""
-    ratios = values.row("pot.moment.ratio")
-    return (
-        between(ratio, ratios, values.row("pot.moment.k1")),
-        between(ratio, ratios, values.row("pot.moment.k2")),
-    )
-
-
 def restoring_moment(
     values: Values, diameter: float, thickness: float, lasting: float, variable: float
 ) -> Line:
     """Moment (N m) of the pad against a lasting and a variable rotation (rad), 5.1.5.1."""
-    k1, k2 = moment_coefficients(values, diameter / thickness)
-    return state(
-        values,
-        ("pot.moment.k1", "pot.moment.k2", "pot.moment.ratio"),
-        "Restoring moment of the pad",
-        "Me = di^3 (k1 theta_p + k2 theta_v)",
-        (
-            Quantity("di", diameter, "m"),
-            Quantity("theta_p", lasting, "rad"),
-            Quantity("theta_v", variable, "rad"),
-            Quantity("k1", k1, "Pa"),
-            Quantity("k2", k2, "Pa"),
-        ),
-        Quantity("Me", diameter**3 * (k1 * lasting + k2 * variable), "N*m"),
-    )
+    return pot_pad.restoring_moment(values, _SYMBOLS, diameter, thickness, lasting, variable)
 
 
 def piston_friction_moment(values: Values, force: float, diameter: float) -> Line:
     """Moment (N m) of friction of the piston on the wall under H (N), 5.1.5.2."""
-    mu = values.number("pot.moment.friction")
-    return state(
-        values,
-        ("pot.moment.friction",),
-        "Moment of friction on the wall",
-        "MR = 0.2 (di/2) H",
-        (Quantity("H", force, "N"), Quantity("di", diameter, "m")),
-        Quantity("MR", mu * force * diameter / 2.0, "N*m"),
-    )
+    return pot_pad.friction_moment(values, _SYMBOLS, force, diameter)
 
 
 def least_horizontal(values: Values, vertical: float) -> float:

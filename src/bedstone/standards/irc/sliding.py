@@ -1,18 +1,48 @@
 """IRC:83 Part III: PTFE and UHMWPE sliding elements, and guides.
 
-Edition 2018 is limit state; 2002 is working stress and its values bear the head ``2002``.
+Edition 2018 is limit state; 2002 is working stress and its values bear the head ``2002``. What the
+standard shares with EN 1337-2 are the same functions here, read with the figures and clauses of the
+Indian pack.
 """
 
 from __future__ import annotations
 
-import math
 from typing import Literal, get_args
 
 from bedstone.errors import BedstoneError
+from bedstone.standards.cantilever import root_stresses
 from bedstone.standards.clause import state
+from bedstone.standards.eurocode.sliding import (
+    guide_rotation,
+    reduced_area_rectangle,
+    reduced_area_round,
+    resistance,
+    stainless_thickness,
+)
 from bedstone.standards.interpolation import between
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.values import Values
+
+__all__ = [
+    "EDITIONS",
+    "MATERIALS",
+    "Edition",
+    "Material",
+    "contact_strength",
+    "friction",
+    "guide_bar",
+    "guide_friction",
+    "guide_rotation",
+    "least_friction",
+    "reduced_area_rectangle",
+    "reduced_area_round",
+    "stainless_thickness",
+    "temperature_factor",
+    "usual_sheet",
+    "usual_temperature",
+    "working_contact",
+    "working_friction",
+]
 
 Material = Literal["PTFE", "UHMWPE"]
 MATERIALS: tuple[Material, ...] = get_args(Material)
@@ -54,69 +84,19 @@ def temperature_factor(values: Values, material: Material, temperature: float) -
     )
 
 
-def reduced_area_round(values: Values, diameter: float, eccentricity: float) -> Line:
-    """Area Ar (m2) of a round sheet under an eccentric force, both in m (5.2.4.5)."""
-    area = math.pi / 4.0 * diameter**2
-    share = values.number("sliding.reduced.circle") * math.pi * eccentricity / diameter
-    return state(
-        values,
-        ("sliding.reduced.circle",),
-        "Reduced contact area, round",
-        "Ar = A (1 - 0.75 pi e/L)",
-        (
-            Quantity("A", area, "m**2"),
-            Quantity("e", eccentricity, "m"),
-            Quantity("L", diameter, "m"),
-        ),
-        Quantity("Ar", max(area * (1.0 - share), 0.0), "m**2"),
-    )
-
-
-def reduced_area_rectangle(
-    values: Values, length: float, width: float, ex: float, ey: float
-) -> Line:
-    """Area Ar (m2) of a rectangular sheet whose centroid lies under the force; m."""
-    twice = values.number("sliding.reduced.rectangle")
-    area = max(length - twice * abs(ex), 0.0) * max(width - twice * abs(ey), 0.0)
-    return state(
-        values,
-        ("sliding.reduced.rectangle",),
-        "Reduced contact area, rectangle",
-        "Ar = (a - 2 ex)(b - 2 ey)",
-        (
-            Quantity("a", length, "m"),
-            Quantity("b", width, "m"),
-            Quantity("ex", abs(ex), "m"),
-            Quantity("ey", abs(ey), "m"),
-        ),
-        Quantity("Ar", area, "m**2"),
-    )
-
-
 def contact_strength(
     values: Values, material: Material, force: float, reduced: float, temperature: float
 ) -> Line:
     """Force (N) at ULS against the strength of the reduced area (m2) at a temperature (2018)."""
     name = f"sliding.main.{material.lower()}"
-    strength = values.number(name)
-    gamma = values.number("sliding.gamma_m")
-    k = temperature_factor(values, material, temperature).value
-    limit = strength * k / gamma * reduced
-    return state(
+    return resistance(
         values,
-        (name, "sliding.gamma_m", "sliding.temperature.rate"),
+        name,
         f"Contact of the sliding sheet ({material})",
-        "N <= k fk Ar/gamma_m",
-        (
-            Quantity("N", force, "N"),
-            Quantity("fk", strength, "Pa"),
-            Quantity("k", k, ""),
-            Quantity("Ar", reduced, "m**2"),
-            Quantity("gamma_m", gamma, ""),
-        ),
+        values.number(name),
+        temperature_factor(values, material, temperature).value,
         Quantity("N", force, "N"),
-        limit=Quantity("N_Rd", limit, "N"),
-        utilisation=force / limit if limit > 0.0 else math.inf,
+        Quantity("Ar", reduced, "m**2"),
     )
 
 
@@ -203,40 +183,9 @@ def least_friction(values: Values) -> float:
     return min(values.row("friction.ptfe"))
 
 
-def flat_rotation(values: Values, rotation: float, smallest: float) -> Line:
-    """Difference of deformation (m) across a flat strip under a rotation (rad); side in m."""
-    difference = abs(rotation) * smallest
-    limit = values.number("sliding.guide.rotation")
-    return state(
-        values,
-        ("sliding.guide.rotation",),
-        "Rotation across a flat sliding strip",
-        "theta b <= 0.2 mm",
-        (Quantity("theta", abs(rotation), "rad"), Quantity("b", smallest, "m")),
-        Quantity("theta b", difference, "m"),
-        limit=Quantity("limit", limit, "m"),
-        utilisation=difference / limit,
-    )
-
-
 def usual_sheet(values: Values) -> float:
     """Thickness (m) of a sheet as seen in use."""
     return values.number("sliding.thickness")
-
-
-def stainless_thickness(values: Values, thickness: float) -> Line:
-    """Thickness (m) of the stainless sheet."""
-    least = values.number("sliding.stainless")
-    return state(
-        values,
-        ("sliding.stainless",),
-        "Thickness of the stainless sheet",
-        "t >= 1.5 mm",
-        (),
-        Quantity("t", thickness, "m"),
-        limit=Quantity("t_min", least, "m"),
-        utilisation=least / thickness,
-    )
 
 
 def guide_bar(
@@ -252,9 +201,7 @@ def guide_bar(
 
     `force` (N) at `lever` (m) from the root, over `length` (m) of a bar `width` (m) thick.
     """
-    bending = 6.0 * force * lever / (length * width**2)
-    shear = 1.5 * force / (length * width)
-    stress = math.sqrt(bending**2 + 3.0 * shear**2)
+    bending, stress = root_stresses(force, lever, length, width)
     if edition == "2018":
         name, limit = "sliding.gamma_m0", yield_strength / values.number("sliding.gamma_m0")
     else:
