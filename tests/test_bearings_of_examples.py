@@ -59,7 +59,7 @@ def quick_or_slow() -> list[object]:
 @pytest.mark.parametrize(("name", "family"), quick_or_slow())
 def test_the_kind_of_the_file_serves_or_says_why_not(name: str, family: str) -> None:
     found = designed(name, family)
-    assert [item.seat for item in found] == [seat.mark for seat in scheduled(name, family).seats]
+    assert {item.seat for item in found} == {seat.mark for seat in scheduled(name, family).seats}
     for item in found:
         choice = item.choice
         if choice.design is None:
@@ -73,7 +73,7 @@ def test_the_kind_of_the_file_serves_or_says_why_not(name: str, family: str) -> 
         uses = [line.utilisation for line in choice.design.lines if line.utilisation is not None]
         assert uses == sorted(uses, reverse=True)
         for line in choice.design.lines:
-            assert line.clause, line.title
+            assert line.clause or line.standard == "derived", line.title
             assert line.part, line.title
     data = json.loads(bearings_to_json(scheduled(name, family), found))
     jsonschema.Draft202012Validator(bearings_schema()).validate(data)
@@ -101,7 +101,7 @@ def test_all_kinds_answer_at_every_seat(name: str, family: str) -> None:
         ("truss", "eurocode", "A2-1", "rocker on nest"),
         pytest.param("girders", "eurocode", "P1-3", "pot", marks=pytest.mark.slow),
         pytest.param("girders", "eurocode", "P2-1", "pot on slide", marks=pytest.mark.slow),
-        pytest.param("curved", "aashto", "P1-2", "spherical", marks=pytest.mark.slow),
+        pytest.param("curved", "aashto", "P1-2", "pot", marks=pytest.mark.slow),
     ],
 )
 def test_the_bearings_an_example_is_about_pass(

@@ -13,7 +13,7 @@ from bedstone.bearings import catalogue, selection, suitability
 from bedstone.bearings.base import Basis, Behaviour, Demand, DemandCase, Design, Part, Refusal
 from bedstone.bearings.constants import load_constants
 from bedstone.bridge.schema import BearingKind
-from bedstone.errors import InputError
+from bedstone.errors import Fault, InputError
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.values import Values
 
@@ -205,6 +205,26 @@ def test_what_is_asked_for_by_name_is_sized_all_the_same() -> None:
     found = selection.size(demand(vx=0.03, ry=0.004), basis(), "roller nest")
     assert found.passes
     assert "unsuitable (U) to turn about y'" in found.remark
+
+
+@pytest.mark.parametrize(
+    ("where", "refused"), [("thickness of S355", True), ("roller.clearance", False)]
+)
+def test_a_part_thicker_than_steel_is_made_is_no_bad_input(
+    monkeypatch: pytest.MonkeyPatch, where: str, refused: bool
+) -> None:
+    def size(*_: object) -> Design:
+        raise InputError([Fault("bearing", where, "300 mm", "at most 250 mm")])
+
+    monkeypatch.setattr(type(catalogue.kind_of("line rocker")), "size", size)
+    asked = demand("fixed")
+    if not refused:
+        with pytest.raises(InputError, match=r"roller\.clearance"):
+            selection.size(asked, basis(), "line rocker")
+        return
+    found = selection.size(asked, basis(), "line rocker").refusal
+    assert found is not None
+    assert found.reason == "a part would need 300 mm of S355; made is at most 250 mm"
 
 
 @pytest.mark.usefixtures("answers")

@@ -6,9 +6,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from bedstone.bearings import catalogue, suitability
-from bedstone.bearings.base import Basis, Demand, Design, Refusal
+from bedstone.bearings.base import Basis, Demand, Design, Kind, Refusal
 from bedstone.bridge.schema import BearingKind
+from bedstone.errors import InputError
 from bedstone.standards.record import Line
+
+#: How a fault begins where a steel is not made as thick as a search would have it.
+_THICKNESS = "thickness of "
 
 
 @dataclass(frozen=True)
@@ -42,7 +46,7 @@ def size(demand: Demand, basis: Basis, kind: BearingKind) -> Choice:
     `InputError` for options that the kind cannot take.
     """
     remark = suitability.sieve(kind, demand, basis).remark
-    return _choice(demand, kind, catalogue.kind_of(kind).size(demand, basis), remark)
+    return _choice(demand, kind, _sized(catalogue.kind_of(kind), demand, basis), remark)
 
 
 def assess(demand: Demand, basis: Basis, kind: BearingKind, sizes: Mapping[str, object]) -> Choice:
@@ -79,7 +83,24 @@ def _compared(demand: Demand, basis: Basis, kind: BearingKind) -> Choice:
     sieved = suitability.sieve(kind, demand, basis)
     if sieved.refusal is not None:
         return Choice(kind, refusal=sieved.refusal)
-    return _choice(demand, kind, own.size(demand, basis), sieved.remark)
+    return _choice(demand, kind, _sized(own, demand, basis), sieved.remark)
+
+
+def _sized(kind: Kind, demand: Demand, basis: Basis) -> Design | Refusal:
+    """What a kind finds; a part thicker than its steel is made is a refusal, not bad input."""
+    try:
+        return kind.size(demand, basis)
+    except InputError as error:
+        thick = [fault for fault in error.faults if fault.where.startswith(_THICKNESS)]
+        if len(thick) < len(error.faults):
+            raise
+        steel = thick[0].where.removeprefix(_THICKNESS)
+        return Refusal(
+            kind.name,
+            f"a part would need {thick[0].found} of {steel}; made is {thick[0].allowed}",
+            "product standard of the steel",
+            "another steel (option steel), or share the load among more bearings",
+        )
 
 
 def _choice(demand: Demand, kind: BearingKind, found: Design | Refusal, remark: str) -> Choice:
