@@ -10,32 +10,33 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Literal
 
 from bedstone.bearings.base import (
     Basis,
-    Behaviour,
     Demand,
     DemandCase,
     Design,
     Part,
     Refusal,
-    worst_first,
 )
 from bedstone.bearings.common import materials, series, sizes
 from bedstone.bearings.common.rules import placed, rules
-from bedstone.bearings.common.seating import (
-    Connected,
-    Seating,
-    SeatingCase,
-    check_seating,
-    parts_of,
-    size_seating,
-)
+from bedstone.bearings.common.seating import Seating, SeatingCase, size_seating
 from bedstone.bearings.sliding_element import service_load, ways
 from bedstone.bearings.sliding_options import OPTIONS
 from bedstone.bearings.sliding_rules import SlideRules, slide_rules
 from bedstone.bearings.sliding_sheet import Guides, guide_parts
+from bedstone.bearings.two_plates import (
+    EDGE,
+    connected,
+    mass_of,
+    part_name,
+    plate_lines,
+    plated,
+    stays,
+)
 from bedstone.bridge.schema import BearingKind
 from bedstone.standards.aashto import sliding as aashto_sliding
 from bedstone.standards.record import Line, Quantity
@@ -164,13 +165,7 @@ class Guide:
         design = _design(_seated(best, demand, slide), demand, slide)
         if design.passes:
             return design
-        worst = design.lines[0]
-        return Refusal(
-            self.name,
-            f"{worst.part}: {worst.title.lower()} stays at {worst.utilisation or 0.0:.2f}",
-            f"{worst.standard}, {worst.clause}",
-            "a larger plinth, larger play, several guides at the line",
-        )
+        return stays(design, "a larger plinth, larger play, several guides at the line")
 
     def given(self, sizes_: Mapping[str, object], demand: Demand, basis: Basis) -> Design:
         """Check a given guide; raises `InputError` for impossible sizes."""
@@ -195,7 +190,7 @@ class Guide:
             way=read.length("way", 0.0, zero=True),
             steel=read.word("steel", usual),
             base=read.seating("base", usual, "concrete"),
-            sole=read.seating("sole", usual, _connected(basis)),
+            sole=read.seating("sole", usual, connected(basis, above=True)),
         )
         read.require(bool(pairs), "held", "no direction", "a seat that holds x' or y'")
         for pair in pairs:
@@ -227,10 +222,6 @@ KIND = Guide()
 def _held(demand: Demand) -> tuple[Direction, ...]:
     directions: tuple[Direction, ...] = ("x", "y")
     return tuple(d for d, held in zip(directions, demand.held, strict=True) if held)
-
-
-def _connected(basis: Basis) -> Connected:
-    return "steel" if basis.concrete_above is None else "concrete"
 
 
 def _vertical(demand: Demand, basis: Basis) -> float:
@@ -390,14 +381,14 @@ def _plate_moment(bearing: GuideBearing, pushes: Sequence[_Push], *, above: bool
 
 
 def _seating_cases(
-    bearing: GuideBearing, pushes: Sequence[_Push], *, above: bool
+    bearing: GuideBearing, pushes: Sequence[_Push], above: bool, plate: float
 ) -> list[SeatingCase]:
-    plate = bearing.sole if above else bearing.base
+    """Forces at the outer face of a plate of a thickness (m)."""
 
     def arm(direction: Direction) -> float:
         # Where a direction is not held its friction acts at the strips of the other pair.
         pair = next((p for p in bearing.pairs if p.holds == direction), bearing.pairs[0])
-        return plate.thickness + (pair.lever if above else bearing.key_lever(pair))
+        return plate + (pair.lever if above else bearing.key_lever(pair))
 
     return [
         SeatingCase(
@@ -444,12 +435,12 @@ def _seated(bearing: GuideBearing, demand: Demand, slide: SlideRules) -> GuideBe
         for _ in range(6):
             before = bearing.sole if above else bearing.base
             plate, _, _ = size_seating(
-                _seating_cases(bearing, pushes, above=above),
+                _seating_cases(bearing, pushes, above, before.thickness),
                 basis,
-                least_length=plan[0] + 0.04,
-                least_width=plan[1] + 0.04,
-                part="sole plate" if above else "base plate",
-                connected=_connected(basis) if above else "concrete",
+                least_length=plan[0] + EDGE,
+                least_width=plan[1] + EDGE,
+                part=part_name(above=above),
+                connected=connected(basis, above=above),
                 above=above,
                 use=demand.use,
                 least_thickness=least,
@@ -477,8 +468,7 @@ def _plate_line(
         basis.values, _plate_moment(bearing, pushes, above=above), plate.thickness, steel.fy
     )
     title = "Bending of the plate at the bars" if above else "Bending of the plate at the key"
-    part = "sole plate" if above else "base plate"
-    return placed(replace(line, title=title), part, name, steel.basis)
+    return placed(replace(line, title=title), part_name(above=above), name, steel.basis)
 
 
 def _turning(pair: Guides, demand: Demand) -> Line:
@@ -523,24 +513,7 @@ def _design(bearing: GuideBearing, demand: Demand, slide: SlideRules) -> Design:
             lines.append(placed(follows, f"guide strip, holds {pair.holds}'"))
     lines.append(_key_line(bearing, pushes, basis))
     lines += [_plate_line(bearing, pushes, basis, above=above) for above in (False, True)]
-    connected = _connected(basis)
-    lines += check_seating(
-        bearing.base,
-        _seating_cases(bearing, pushes, above=False),
-        basis,
-        part="base plate",
-        connected="concrete",
-        use=demand.use,
-    )
-    lines += check_seating(
-        bearing.sole,
-        _seating_cases(bearing, pushes, above=True),
-        basis,
-        part="sole plate",
-        connected=connected,
-        above=True,
-        use=demand.use,
-    )
+    lines += plate_lines(bearing, partial(_seating_cases, bearing, pushes), demand, basis)
     notes = [
         "key and bars are butt-welded to their plates with full penetration",
         "more than one guide on a line needs play for the movement between them",
@@ -553,24 +526,16 @@ def _design(bearing: GuideBearing, demand: Demand, slide: SlideRules) -> Design:
     play = max(pair.play for pair in bearing.pairs)
     one = len(bearing.pairs) == 1
     moved = demand.largest("vx" if bearing.pairs[0].holds == "y" else "vy") if one else 0.0
-    return Design(
-        kind="guide",
-        bearing=bearing,
-        parts=(
-            *_own_parts(bearing),
-            *parts_of(bearing.base, part="base plate", connected="concrete"),
-            *parts_of(bearing.sole, part="sole plate", connected=connected),
-        ),
-        lines=worst_first(lines),
-        behaviour=Behaviour(play=play),
-        height=bearing.height,
-        reach=(
-            max(bearing.base.length, bearing.sole.length),
-            max(bearing.base.width, bearing.sole.width),
-        ),
+    return plated(
+        "guide",
+        bearing,
+        _own_parts(bearing),
+        lines,
+        basis,
+        play=play,
         horizontal=max(push.Hx for push in pushes),
         left=max(0.0, bearing.way - moved) if one else 0.0,
-        notes=tuple(notes),
+        notes=notes,
     )
 
 
@@ -603,4 +568,4 @@ def _own_mass(bearing: GuideBearing) -> float:
     x, y = _spread(bearing)
     # The plates grow with the plan: a plate of 30 mm on both sides stands for them.
     plates = 2.0 * 0.03 * x * y * materials.STEEL_DENSITY
-    return plates + sum(part.mass * part.number for part in _own_parts(bearing))
+    return plates + mass_of(_own_parts(bearing))

@@ -9,30 +9,32 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import islice
 
 from bedstone.bearings import hertz
 from bedstone.bearings.base import (
     Basis,
-    Behaviour,
     Demand,
     DemandCase,
     Design,
     Part,
     Refusal,
-    worst_first,
 )
 from bedstone.bearings.common import materials, series, sizes
 from bedstone.bearings.common.rules import placed, rules
-from bedstone.bearings.common.seating import (
-    Connected,
-    Seating,
-    SeatingCase,
-    check_seating,
-    parts_of,
-    size_seating,
-)
+from bedstone.bearings.common.seating import Seating, SeatingCase
 from bedstone.bearings.roller_basis import Chosen, Pair, line_contact, pair
+from bedstone.bearings.two_plates import (
+    blank_plate,
+    connected,
+    mass_of,
+    plate_lines,
+    plated,
+    sized_plates,
+    stays,
+    ultimate,
+)
 from bedstone.standards.aashto import pins as aashto_pins
 from bedstone.standards.cantilever import root_stresses
 from bedstone.standards.eurocode import pins as en_pins
@@ -109,7 +111,7 @@ def size(demand: Demand, basis: Basis) -> Design | Refusal:
     frames = list(islice(found, _TRIED))
     best: Design | None = None
     nearest: Design | None = None
-    for frame in sorted(frames, key=_own_mass)[:_SEATED]:
+    for frame in sorted(frames, key=lambda frame: mass_of(_own_parts(frame)))[:_SEATED]:
         design = _design(_seated(frame, demand, basis), demand, basis)
         if design.passes and (best is None or design.mass < best.mass):
             best = design
@@ -118,7 +120,7 @@ def size(demand: Demand, basis: Basis) -> Design | Refusal:
     if best is not None:
         return best
     if nearest is None:
-        lean = max(_lean(case) for case in _ultimate(demand, basis))
+        lean = max(_lean(case) for case in ultimate(demand, basis))
         return Refusal(
             "pin",
             f"no knuckle of practical size carries the seat (the resultant leans {lean:.2f} rad on "
@@ -126,20 +128,13 @@ def size(demand: Demand, basis: Basis) -> Design | Refusal:
             "statics of the knuckle and the contact rule of the family",
             "a pin bearing (pin.form = pin) holds larger horizontal forces",
         )
-    worst = nearest.lines[0]
-    return Refusal(
-        "pin",
-        f"{worst.part}: {worst.title.lower()} stays at {worst.utilisation or 0.0:.2f}",
-        f"{worst.standard}, {worst.clause}",
-        "a larger plinth, stronger concrete or steel, or another kind",
-    )
+    return stays(nearest, "a larger plinth, stronger concrete or steel, or another kind")
 
 
 def given(sizes_: Mapping[str, object], demand: Demand, basis: Basis) -> Design:
     """Check a given knuckle; raises `InputError` for impossible sizes or a seat that lifts."""
     read = sizes.Reader(sizes_)
     plate = materials.default("plate", basis)
-    connected = _connected(basis)
     bearing = KnuckleBearing(
         radius=read.length("radius"),
         mate=read.length("mate"),
@@ -150,7 +145,7 @@ def given(sizes_: Mapping[str, object], demand: Demand, basis: Basis) -> Design:
         collar=read.length("collar"),
         steel=read.word("steel", materials.default("rocker", basis)),
         base=read.seating("base", plate, "concrete"),
-        sole=read.seating("sole", plate, connected),
+        sole=read.seating("sole", plate, connected(basis, above=True)),
     )
     read.require(
         bearing.mate > bearing.radius,
@@ -187,17 +182,6 @@ def _refuse(demand: Demand) -> Refusal | None:
             "a pin bearing (pin.form = pin), or an uplift restraint beside it",
         )
     return None
-
-
-def _connected(basis: Basis) -> Connected:
-    return "steel" if basis.concrete_above is None else "concrete"
-
-
-def _ultimate(demand: Demand, basis: Basis) -> tuple[DemandCase, ...]:
-    cases = demand.service if basis.family == "irc" else demand.strength
-    if not cases:
-        raise sizes.fault("cases", "none", "cases of the limit states that the rules check")
-    return cases
 
 
 def _contact(demand: Demand, basis: Basis) -> tuple[DemandCase, ...]:
@@ -267,7 +251,7 @@ def _hertz_line(bearing: KnuckleBearing, demand: Demand, basis: Basis) -> Line:
 
 def _pressure_line(bearing: KnuckleBearing, demand: Demand, basis: Basis) -> Line:
     """Projected pressure on the cap by the family's rule of pins that turn."""
-    cases = demand.service or _ultimate(demand, basis)
+    cases = demand.service or ultimate(demand, basis)
     worst = max(cases, key=lambda case: _line_load(case, bearing.length))
     load, steels = _line_load(worst, bearing.length), _steels(bearing, basis)
     match basis.family:
@@ -287,7 +271,7 @@ def _pressure_line(bearing: KnuckleBearing, demand: Demand, basis: Basis) -> Lin
 
 
 def _lean_line(bearing: KnuckleBearing, demand: Demand, basis: Basis) -> Line:
-    worst = max(_ultimate(demand, basis), key=_lean)
+    worst = max(ultimate(demand, basis), key=_lean)
     return Line(
         title="Resultant within the cap",
         standard="mechanics",
@@ -312,7 +296,7 @@ def _collar_stress(bearing: KnuckleBearing, case: DemandCase) -> float:
 
 def _collar_line(bearing: KnuckleBearing, demand: Demand, basis: Basis) -> Line:
     steel = materials.steel(bearing.steel, bearing.collar, basis)
-    worst = max(_ultimate(demand, basis), key=lambda case: abs(case.Hy))
+    worst = max(ultimate(demand, basis), key=lambda case: abs(case.Hy))
     line = rules(basis.family, worst.limit_state).stress(
         basis.values, _collar_stress(bearing, worst), steel.fy, "Collar at its root"
     )
@@ -328,7 +312,7 @@ def _own_lines(bearing: KnuckleBearing, demand: Demand, basis: Basis) -> list[Li
 
 def _frame(radius: float, demand: Demand, basis: Basis) -> KnuckleBearing | None:
     """Blocks of the least length that carry the demand at a radius (m); None where none does."""
-    blank = Seating(1.0, 1.0, 0.04, materials.default("plate", basis))
+    blank = blank_plate(materials.default("plate", basis))
     rise = radius * (1.0 - math.cos(_HALF_ANGLE))
     for ratio in _LENGTHS:
         made = KnuckleBearing(
@@ -353,10 +337,10 @@ def _frame(radius: float, demand: Demand, basis: Basis) -> KnuckleBearing | None
 
 
 def _seating_cases(
-    bearing: KnuckleBearing, demand: Demand, basis: Basis, *, above: bool
+    bearing: KnuckleBearing, demand: Demand, basis: Basis, above: bool, plate: float
 ) -> list[SeatingCase]:
-    plate = bearing.sole if above else bearing.base
-    arm = (bearing.upper_height if above else bearing.lower_height) + plate.thickness
+    """Forces at the outer face of a plate (thickness m); friction resists the rotation."""
+    arm = (bearing.upper_height if above else bearing.lower_height) + plate
     mu = sizes.number(basis, "pin.friction", _FRICTION, most=1.0)
     return [
         SeatingCase(
@@ -372,74 +356,34 @@ def _seating_cases(
             + mu * math.hypot(case.N, case.Hx) * bearing.radius,
             overturning_y=abs(case.Hy) * arm + abs(case.Mx),
         )
-        for case in _ultimate(demand, basis)
+        for case in ultimate(demand, basis)
     ]
 
 
 def _seated(bearing: KnuckleBearing, demand: Demand, basis: Basis) -> KnuckleBearing:
-    floors = (0.0, 0.0)
-    width = bearing.length + 2.0 * (bearing.collar + _PLAY) + 0.04
-    for _ in range(6):
-        plates = [
-            size_seating(
-                _seating_cases(bearing, demand, basis, above=above),
-                basis,
-                least_length=bearing.chord + 0.04,
-                least_width=width,
-                part="sole plate" if above else "base plate",
-                connected=_connected(basis) if above else "concrete",
-                above=above,
-                use=demand.use,
-                least_thickness=floors[above],
-            )[0]
-            for above in (False, True)
-        ]
-        now = (plates[0].thickness, plates[1].thickness)
-        settled = now == (bearing.base.thickness, bearing.sole.thickness)
-        bearing = replace(bearing, base=plates[0], sole=plates[1])
-        if settled:
-            break
-        # Never thinner than the round before, lest two thicknesses take turns.
-        floors = now
-    return bearing
+    cases = partial(_seating_cases, bearing, demand, basis)
+    width = bearing.length + 2.0 * (bearing.collar + _PLAY)
+    base, sole = sized_plates(cases, (bearing.chord, width), demand, basis)
+    return replace(bearing, base=base, sole=sole)
 
 
 def _design(bearing: KnuckleBearing, demand: Demand, basis: Basis) -> Design:
-    connected = _connected(basis)
     lines = _own_lines(bearing, demand, basis)
-    for above in (False, True):
-        lines += check_seating(
-            bearing.sole if above else bearing.base,
-            _seating_cases(bearing, demand, basis, above=above),
-            basis,
-            part="sole plate" if above else "base plate",
-            connected=connected if above else "concrete",
-            above=above,
-            use=demand.use,
-        )
+    lines += plate_lines(bearing, partial(_seating_cases, bearing, demand, basis), demand, basis)
     notes = ["the axis of the knuckle lies along y'; collars hold y'"]
     if demand.largest("rx") > 0.0:
         notes.append(
             "a knuckle does not follow a rotation about x': its moment Mx belongs in the effects"
         )
-    return Design(
-        kind="pin",
-        bearing=bearing,
-        parts=(
-            *_own_parts(bearing),
-            *parts_of(bearing.base, part="base plate", connected="concrete"),
-            *parts_of(bearing.sole, part="sole plate", connected=connected),
-        ),
-        lines=worst_first(lines),
-        behaviour=Behaviour(play=_PLAY),
-        height=bearing.height,
-        reach=(
-            max(bearing.base.length, bearing.sole.length),
-            max(bearing.base.width, bearing.sole.width),
-        ),
+    return plated(
+        "pin",
+        bearing,
+        _own_parts(bearing),
+        lines,
+        basis,
+        play=_PLAY,
         horizontal=demand.largest("Hx"),
-        left=0.0,
-        notes=tuple(notes),
+        notes=notes,
     )
 
 
@@ -490,7 +434,3 @@ def _own_parts(bearing: KnuckleBearing) -> tuple[Part, ...]:
             function="holds y'",
         ),
     )
-
-
-def _own_mass(bearing: KnuckleBearing) -> float:
-    return sum(part.mass * part.number for part in _own_parts(bearing))

@@ -9,29 +9,30 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import islice
 
 from bedstone.bearings import knuckle
 from bedstone.bearings.base import (
     Basis,
-    Behaviour,
     Demand,
     DemandCase,
     Design,
     Part,
     Refusal,
-    worst_first,
 )
 from bedstone.bearings.common import materials, series, sizes
 from bedstone.bearings.common.rules import placed, rules
-from bedstone.bearings.common.seating import (
-    OPTIONS,
-    Connected,
-    Seating,
-    SeatingCase,
-    check_seating,
-    parts_of,
-    size_seating,
+from bedstone.bearings.common.seating import OPTIONS, Seating, SeatingCase
+from bedstone.bearings.two_plates import (
+    blank_plate,
+    connected,
+    mass_of,
+    plate_lines,
+    plated,
+    sized_plates,
+    stays,
+    ultimate,
 )
 from bedstone.bridge.schema import BearingKind
 from bedstone.standards.aashto import pins as aashto_pins
@@ -176,13 +177,7 @@ class Pin:
                 _suitability(basis),
                 "stronger steel for pin and plates, or several bearings",
             )
-        worst = nearest.lines[0]
-        return Refusal(
-            self.name,
-            f"{worst.part}: {worst.title.lower()} stays at {worst.utilisation or 0.0:.2f}",
-            f"{worst.standard}, {worst.clause}",
-            "a larger plinth, stronger concrete or steel, or another kind",
-        )
+        return stays(nearest, "a larger plinth, stronger concrete or steel, or another kind")
 
     def given(self, sizes_: Mapping[str, object], demand: Demand, basis: Basis) -> Design:
         """Check a given pin bearing; raises `InputError` for impossible sizes."""
@@ -203,7 +198,7 @@ class Pin:
             steel_pin=read.word("steel_pin", materials.default("pin", basis)),
             steel_plate=read.word("steel_plate", plate),
             base=read.seating("base", plate, "concrete"),
-            sole=read.seating("sole", plate, _connected(basis)),
+            sole=read.seating("sole", plate, connected(basis, above=True)),
         )
         read.require(
             bearing.hole >= bearing.diameter,
@@ -239,18 +234,6 @@ def _suitability(basis: Basis) -> str:
     if basis.family == "aashto":
         return "AASHTO LRFD Table 14.6.2-1, knuckle (pinned)"
     return "mechanics of the pin; AASHTO LRFD Table 14.6.2-1 says the same of knuckles"
-
-
-def _connected(basis: Basis) -> Connected:
-    return "steel" if basis.concrete_above is None else "concrete"
-
-
-def _ultimate(demand: Demand, basis: Basis) -> tuple[DemandCase, ...]:
-    """Cases of the strength rules: ultimate (EN, AASHTO), working loads (IRC)."""
-    cases = demand.service if basis.family == "irc" else demand.strength
-    if not cases:
-        raise sizes.fault("cases", "none", "cases of the limit states that the rules check")
-    return cases
 
 
 def _force(case: DemandCase) -> float:
@@ -325,9 +308,9 @@ def _frames(demand: Demand, basis: Basis) -> Iterator[PinBearing]:
 
 def _lightest_joint(diameter: float, demand: Demand, basis: Basis) -> PinBearing | None:
     """Lugs that make a pin lightest of the thinnest few; None where no plate suits."""
-    cases = _ultimate(demand, basis)
+    cases = ultimate(demand, basis)
     family = basis.family
-    blank = Seating(1.0, 1.0, 0.04, materials.default("plate", basis))
+    blank = blank_plate(materials.default("plate", basis))
     found: list[PinBearing] = []
     for outer in series.sizes("plates", family):
         # Thicker lugs relieve the holes and bend the pin more: past this width it only gets worse.
@@ -497,11 +480,14 @@ def _rotation(bearing: PinBearing, demand: Demand) -> Line:
 
 
 def _seating_cases(
-    bearing: PinBearing, cases: Sequence[DemandCase], basis: Basis, *, above: bool
+    bearing: PinBearing,
+    cases: Sequence[DemandCase],
+    basis: Basis,
+    above: bool,
+    plate: float,
 ) -> list[SeatingCase]:
-    """Forces at the outer face of a plate; friction of the pin turns against the rotation."""
-    plate = bearing.sole if above else bearing.base
-    arm = (bearing.height_above if above else bearing.height_below) + plate.thickness
+    """Forces at the outer face of a plate (thickness m); the pin's friction resists rotation."""
+    arm = (bearing.height_above if above else bearing.height_below) + plate
     mu = sizes.number(basis, "pin.friction", _FRICTION, most=1.0)
     patch_y = bearing.middle if above else bearing.span
     return [
@@ -523,48 +509,13 @@ def _seating_cases(
 
 
 def _seated(bearing: PinBearing, demand: Demand, basis: Basis) -> PinBearing:
-    """With base and sole plates sized for the lever arms that they themselves lengthen."""
-    cases = _ultimate(demand, basis)
-    floors = (0.0, 0.0)
-    for _ in range(6):
-        base, _, _ = size_seating(
-            _seating_cases(bearing, cases, basis, above=False),
-            basis,
-            least_length=bearing.lug_width + 0.04,
-            least_width=bearing.pin_length + 0.04,
-            part="base plate",
-            connected="concrete",
-            use=demand.use,
-            least_thickness=floors[0],
-        )
-        sole, _, _ = size_seating(
-            _seating_cases(bearing, cases, basis, above=True),
-            basis,
-            least_length=bearing.lug_width + 0.04,
-            least_width=bearing.pin_length + 0.04,
-            part="sole plate",
-            connected=_connected(basis),
-            above=True,
-            use=demand.use,
-            least_thickness=floors[1],
-        )
-        settled = (base.thickness, sole.thickness) == (
-            bearing.base.thickness,
-            bearing.sole.thickness,
-        )
-        bearing = replace(bearing, base=base, sole=sole)
-        if settled:
-            break
-        # Never thinner than the round before, lest two thicknesses take turns.
-        floors = (base.thickness, sole.thickness)
-    return bearing
+    cases = partial(_seating_cases, bearing, ultimate(demand, basis), basis)
+    base, sole = sized_plates(cases, (bearing.lug_width, bearing.pin_length), demand, basis)
+    return replace(bearing, base=base, sole=sole)
 
 
 def _design(bearing: PinBearing, demand: Demand, basis: Basis) -> Design:
-    cases = _ultimate(demand, basis)
-    below = _seating_cases(bearing, cases, basis, above=False)
-    aloft = _seating_cases(bearing, cases, basis, above=True)
-    connected = _connected(basis)
+    cases = ultimate(demand, basis)
     pin = materials.steel(bearing.steel_pin, bearing.diameter, basis)
     plate = materials.steel(bearing.steel_plate, max(bearing.middle, bearing.outer), basis)
     lines = [
@@ -573,37 +524,22 @@ def _design(bearing: PinBearing, demand: Demand, basis: Basis) -> Design:
     ]
     lines += _lug_stress(bearing, cases, basis) + _lug_welds(bearing, cases, basis)
     lines.append(_rotation(bearing, demand))
-    lines += check_seating(
-        bearing.base, below, basis, part="base plate", connected="concrete", use=demand.use
-    )
-    lines += check_seating(
-        bearing.sole, aloft, basis, part="sole plate", connected=connected, above=True,
-        use=demand.use,
-    )  # fmt: skip
+    lines += plate_lines(bearing, partial(_seating_cases, bearing, cases, basis), demand, basis)
     notes = ["the axis of the pin lies along y'; collars against the lugs hold y'"]
     if demand.uplift > 0.0 and basis.family == "eurocode":
         notes.append(
             "EN 1337-1 has no rules for bearings that lift; pin, lugs and anchors are checked as "
             "steel and concrete under the pull"
         )
-    return Design(
-        kind="pin",
-        bearing=bearing,
-        parts=(
-            *_own_parts(bearing),
-            *parts_of(bearing.base, part="base plate", connected="concrete"),
-            *parts_of(bearing.sole, part="sole plate", connected=connected),
-        ),
-        lines=worst_first(lines),
-        behaviour=Behaviour(play=(bearing.hole - bearing.diameter) / 2.0),
-        height=bearing.height,
-        reach=(
-            max(bearing.base.length, bearing.sole.length),
-            max(bearing.base.width, bearing.sole.width),
-        ),
+    return plated(
+        "pin",
+        bearing,
+        _own_parts(bearing),
+        lines,
+        basis,
+        play=(bearing.hole - bearing.diameter) / 2.0,
         horizontal=demand.largest("Hx"),
-        left=0.0,
-        notes=tuple(notes),
+        notes=notes,
     )
 
 
@@ -650,8 +586,4 @@ def _own_parts(bearing: PinBearing) -> tuple[Part, ...]:
 def _likely_mass(bearing: PinBearing) -> float:
     """Mass (kg) with two plates of 50 mm over lugs and pin, before these are sized."""
     plan = bearing.lug_width * bearing.pin_length
-    return _own_mass(bearing) + 2.0 * 0.05 * plan * materials.STEEL_DENSITY
-
-
-def _own_mass(bearing: PinBearing) -> float:
-    return sum(part.mass * part.number for part in _own_parts(bearing))
+    return mass_of(_own_parts(bearing)) + 2.0 * 0.05 * plan * materials.STEEL_DENSITY
