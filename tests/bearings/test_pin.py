@@ -7,7 +7,8 @@ from dataclasses import replace
 import pytest
 
 from bedstone.bearings.base import Basis, Demand, DemandCase, Design, Refusal
-from bedstone.bearings.pin import KIND, PinBearing
+from bedstone.bearings.pin import KIND
+from bedstone.bearings.pin_checks import PinBearing
 from bedstone.errors import InputError
 from bedstone.standards.values import Values
 
