@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import pytest
 
-from bedstone.bearings.common.seating import cantilever_moment, plate_moment
+from bedstone.bearings.common.seating_plate import cantilever_moment, plate_moment
 from bedstone.standards.bearing_pressure import Footprint, edge_pressure
 from bedstone.standards.eurocode import concrete, plates
 from bedstone.standards.record import Line

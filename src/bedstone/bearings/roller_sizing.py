@@ -22,9 +22,9 @@ from bedstone.bearings.common.seating import (
     SeatingCase,
     check_seating,
     parts_of,
-    plate_moment,
     size_seating,
 )
+from bedstone.bearings.common.seating_plate import plate_moment
 from bedstone.bearings.roller_basis import (
     Cases,
     Chosen,
