@@ -10,13 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bedstone.bearings.base import Basis
-from bedstone.bearings.common.seating import (
-    Seating,
-    SeatingCase,
-    check_seating,
-    plate_moment,
-    size_seating,
-)
+from bedstone.bearings.common.seating import Seating, SeatingCase, check_seating, size_seating
+from bedstone.bearings.common.seating_plate import plate_moment
 from bedstone.errors import InputError
 from bedstone.standards.bearing_pressure import Footprint, edge_pressure
 from bedstone.standards.values import Values
