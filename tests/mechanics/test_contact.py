@@ -158,3 +158,10 @@ def test_ends_of_a_beam_lift_by_hand():
     assert gap == pytest.approx([rise, 0, 0, rise], rel=1e-6, abs=1e-12)
     half = (q * L + 2 * g * L) / 2
     assert compression + raising @ gap == pytest.approx([0, half, half, 0], abs=1e-3)
+
+
+def test_rounding_is_no_stiffness():
+    """Bearings that statics alone decides: A is nothing but rounding, and raising relieves none."""
+    noise = 1e-4 * np.array([[1.0, -0.5], [-0.5, 1.0]])
+    with pytest.raises(UnstableError, match="overturns"):
+        open_gaps(np.array([-20e3, 300e3]), noise, 1e8)

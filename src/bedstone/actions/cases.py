@@ -13,7 +13,7 @@ from bedstone.bridge.schema import Bridge
 from bedstone.errors import BedstoneError
 from bedstone.mechanics.condense import Condensed, SeatLoad
 from bedstone.mechanics.frame import Floats
-from bedstone.model.deck import Deck
+from bedstone.model.deck import DeckLine
 from bedstone.model.structure import State, StateName, Structure
 from bedstone.standards.site import ThermalRange, WindPressure
 from bedstone.standards.traffic import HorizontalForce, TrafficGroup
@@ -156,40 +156,62 @@ def thermal_action(state: State, condensed: Condensed, thermal: ThermalRange) ->
 
 
 def horizontal_cases(
-    structure: Structure, state: State, condensed: Condensed, force: HorizontalForce
+    structure: Structure,
+    state: State,
+    condensed: Condensed,
+    force: HorizontalForce,
+    whole: HorizontalForce | None = None,
 ) -> tuple[Case, ...]:
-    """A horizontal traffic force in its senses: spread over a unit, or at places along it."""
+    """A horizontal traffic force in its senses, along each of its lines.
+
+    Spread over each unit between joints, or at places along it; `whole`: the same force for a train
+    over all units at once.
+    """
     deck = state.deck
     if deck is None:
         raise BedstoneError("traffic needs a deck; the superstructure has none in its final state")
+    stretches = [
+        (force, *place)
+        for first, last in _units(structure, deck.first, deck.last)
+        for place in _places(force, first, last)
+    ]
+    if whole is not None and (whole.spread or whole.kind == "braking"):
+        stretches.append((whole, " over all spans", deck.first, deck.last))
     cases = []
-    senses = (1.0,) if force.one_sense else (1.0, -1.0)
-    for first, last in _units(structure, deck.first, deck.last):
-        if force.spread:
-            places = [("", first, last)]
-        else:
-            reach = min(1.0, (last - first) / 4.0)
-            places = [
-                (f" at {place:.1f} m", max(first, place - reach), min(last, place + reach))
-                for place in np.linspace(first, last, FORCE_PLACES)
-            ]
-        vectors = []
-        for text, start, end in places:
+    for one, text, start, end in stretches:
+        for offset in one.offsets or (None,):
+            shares = deck.along_shares(offset)
             # where the ends are skewed, the lines are shorter than from end to end of the deck
-            length = _carrying(deck, start, end)
-            along, across = force.along / length, force.across / length
-            vectors.append(
-                (
-                    text,
-                    deck.horizontal_load(state.frame, along, across, force.height, start, end),
-                )
+            carrying = np.array([_carrying(line, start, end) for line in deck.lines])
+            if carrying.mean() < (end - start) / 2.0:
+                continue  # a place at a skewed end where there is hardly any deck
+            vector = deck.horizontal_load(
+                state.frame,
+                one.along / float(shares @ carrying),
+                one.across / float(carrying.mean()),
+                one.height,
+                start,
+                end,
+                offset,
             )
-        for place_text, vector in vectors:
             load = condensed.load(vector)
-            for sense in senses:
-                words = _sense(force, sense)
-                cases.append(Case(f"{force.name}{place_text}{words}", state.name, load * sense))
+            where = text if len(one.offsets) < 2 else f"{text} at y = {offset:+.2f} m"
+            cases += [
+                Case(f"{one.name}{where}{_sense(one, sense)}", state.name, load * sense)
+                for sense in ((1.0,) if one.one_sense else (1.0, -1.0))
+            ]
     return tuple(cases)
+
+
+def _places(force: HorizontalForce, first: float, last: float) -> list[tuple[str, float, float]]:
+    """Stretches on which a force is tried: the whole unit, or a short one at places along it."""
+    if force.spread:
+        return [("", first, last)]
+    reach = min(1.0, (last - first) / 4.0)
+    return [
+        (f" at {place:.1f} m", max(first, place - reach), min(last, place + reach))
+        for place in np.linspace(first, last, FORCE_PLACES)
+    ]
 
 
 def _sense(force: HorizontalForce, sense: float) -> str:
@@ -200,16 +222,10 @@ def _sense(force: HorizontalForce, sense: float) -> str:
     return " to the left" if sense * force.across > 0 else " to the right"
 
 
-def _carrying(deck: Deck, first: float, last: float) -> float:
-    """Mean length (m) of the deck lines between two chainages."""
-    return float(
-        np.mean(
-            [
-                np.maximum(np.minimum(line.end, last) - np.maximum(line.start, first), 0.0).sum()
-                for line in deck.lines
-            ]
-        )
-    )
+def _carrying(line: DeckLine, first: float, last: float) -> float:
+    """Length (m) of a deck line between two chainages."""
+    length = np.minimum(line.end, last) - np.maximum(line.start, first)
+    return float(np.maximum(length, 0.0).sum())
 
 
 def _units(structure: Structure, first: float, last: float) -> list[tuple[float, float]]:
@@ -221,14 +237,22 @@ def _units(structure: Structure, first: float, last: float) -> list[tuple[float,
 
 
 def horizontal_actions(
-    structure: Structure, state: State, condensed: Condensed, group: TrafficGroup
+    structure: Structure,
+    state: State,
+    condensed: Condensed,
+    group: TrafficGroup,
+    whole: TrafficGroup | None = None,
 ) -> tuple[CaseAction, ...]:
-    """Each horizontal force of a group with its factor: the worst one of its cases, or none."""
+    """Each horizontal force of a group with its factor: the worst one of its cases, or none.
+
+    `whole`: the group of a train that is as long as all simple spans together.
+    """
+    longer = {force.kind: force for force, _ in whole.horizontals} if whole is not None else {}
     result = []
     for force, factor in group.horizontals:
         cases = tuple(
             Case(case.name, case.state, case.load * factor)
-            for case in horizontal_cases(structure, state, condensed, force)
+            for case in horizontal_cases(structure, state, condensed, force, longer.get(force.kind))
         )
         result.append(CaseAction(force.name, cases, "one"))
     return tuple(result)

@@ -28,11 +28,13 @@ SMALL = 1e-9
 TOLERANCE = 1e-6
 
 
-def open_gaps(compression: Floats, raising: Floats) -> Floats:
+def open_gaps(compression: Floats, raising: Floats, stiffness: float = 0.0) -> Floats:
     """Gaps d (k,) in m that open at k one-sided seats; zero where the seat stays in contact.
 
     - `compression` (k,): N of the two-sided solution, N, + in compression
     - `raising` (k, k): A, N/m
+    - `stiffness`: that of the superstructure between its seats, N/m: what is small beside it in A
+      is rounding (bearings that statics alone decides cannot be relieved by raising)
 
     Raises `UnstableError` when no state without tension is in equilibrium (the bridge overturns),
     `CheckError` when the state found is not one of contact.
@@ -41,7 +43,7 @@ def open_gaps(compression: Floats, raising: Floats) -> Floats:
     if count == 0 or compression.min() >= 0.0:
         return np.zeros(count)
     force = float(np.abs(compression).max())
-    stiff = float(np.abs(raising).max())
+    stiff = max(float(np.abs(raising).max()), stiffness)
     values, vectors = np.linalg.eigh((raising + raising.T) / (2.0 * max(stiff, 1e-300)))
     kept = values > SMALL
     shape = vectors[:, kept] * np.sqrt(values[kept])  # G, scaled

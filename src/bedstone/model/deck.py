@@ -198,16 +198,37 @@ class Deck:
             np.concatenate([lengths, lengths]) / 2.0,
         )
 
+    def along_shares(self, offset: float | None) -> Floats:
+        """(lines,) parts of a force along the deck at an offset (None: the middle of the lines).
+
+        The parts grow evenly across the deck, so that their resultant acts at the offset.
+        """
+        places = np.array([line.offset for line in self.lines])
+        even = np.full(len(places), 1.0 / len(places))
+        spread = float(((places - places.mean()) ** 2).sum())
+        if offset is None or spread < 1e-9:
+            return even
+        return np.asarray(even + (offset - places.mean()) * (places - places.mean()) / spread)
+
     def horizontal_load(
-        self, frame: Frame, along: float, across: float, level: float, first: float, last: float
+        self,
+        frame: Frame,
+        along: float,
+        across: float,
+        level: float,
+        first: float,
+        last: float,
+        offset: float | None = None,
     ) -> Floats:
         """Load vector of horizontal forces per metre (N/m) spread over a stretch of the deck.
 
-        `along` the tangent, `across` to the left, acting at level z; carried by all lines in equal
-        parts at their own members' axes with the moment of the height.
+        `along` the tangent, `across` to the left, acting at level z; carried at the lines' own
+        members' axes with the moment of the height: `across` in equal parts, `along` so that it
+        acts at `offset` (None: in equal parts).
         """
         result = np.zeros(frame.freedoms)
-        for line in self.lines:
+        shares = self.along_shares(offset)
+        for line, share in zip(self.lines, shares, strict=True):
             low, high = np.maximum(line.start, first), np.minimum(line.end, last)
             used = np.flatnonzero(high > low + 1e-9)
             if used.size == 0:
@@ -215,15 +236,18 @@ class Deck:
             middle = (low[used] + high[used]) / 2.0
             span = line.end[used] - line.start[used]
             fraction = (middle - line.start[used]) / span
-            weight = (high[used] - low[used]) / len(self.lines)
+            length = high[used] - low[used]
             angle = self.axis.angle(middle)
             tangent = np.stack([np.cos(angle), np.sin(angle), np.zeros_like(angle)], axis=-1)
             left = np.stack([-np.sin(angle), np.cos(angle), np.zeros_like(angle)], axis=-1)
-            force = (along * tangent + across * left) * weight[:, None]
+            force = along * share * tangent + across / len(self.lines) * left
+            force *= length[:, None]
             members = line.members[used]
             start = frame.nodes[frame.ends[members, 0]] + frame.offset_i[members]
             height = level - (start[:, 2] + fraction * frame.chord[members, 2])
             couple = np.cross(np.stack([np.zeros_like(height)] * 2 + [height], axis=-1), force)
+            if offset is not None and len(self.lines) == 1:  # one line takes the moment in plan
+                couple[:, 2] -= along * length * (offset - line.offset)
             loads = frame.point_loads(members, fraction, force, couple)
             result += np.asarray(loads @ np.ones(used.size))
         return result

@@ -53,8 +53,9 @@ class ActionEffects:
     """Effects of all actions on one arrangement with one stiffness below.
 
     `fixed`: permanent actions by name (size,); `variable`: the others; `raising` (size, k): effects
-    of raising each one-sided seat by 1 m; `one_sided` (k,): these seats; `unit_heat` (size,):
-    effects of a uniform rise of 1 K.
+    of raising each one-sided seat by 1 m; `one_sided` (k,): these seats; `stiffness`: vertical
+    stiffness of the superstructure between its seats (N/m); `unit_heat` (size,): effects of a
+    uniform rise of 1 K.
     """
 
     layout: Layout
@@ -66,6 +67,7 @@ class ActionEffects:
     unit_heat: Floats
     influence_error: float
     residuals: tuple[float, float]
+    stiffness: float = 0.0
     frictions: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
 
@@ -100,11 +102,13 @@ def analyse(
     facts: BridgeFacts,
     groups: Sequence[TrafficGroup],
     *,
+    whole: Mapping[str, TrafficGroup] | None = None,
     bound: str = "given",
     progress: Progress | None = None,
 ) -> ActionEffects:
     """Effects of every action on one arrangement; raises `UnstableError` naming a free motion.
 
+    `whole`: groups by name for a train as long as all simple spans together (horizontal forces);
     `bound`: stiffness below the bearings (`bedstone.articulation.ground.ground`).
     """
     bridge, structure, final = prepared.bridge, prepared.structure, prepared.final
@@ -135,7 +139,7 @@ def analyse(
         periods, seismic = earthquake(prepared, own, groups, family, values, facts)
         if seismic is not None:
             variable["seismic"] = seismic
-    traffic, error = _traffic(prepared, standing, facts, groups, progress)
+    traffic, error = _traffic(prepared, standing, facts, groups, whole or {}, progress)
     variable.update(traffic)
     one_sided, raising = _one_sided(prepared, arranged, own)
     return ActionEffects(
@@ -144,6 +148,7 @@ def analyse(
         variable=variable,
         one_sided=one_sided,
         raising=raising,
+        stiffness=_stiffness(prepared),
         periods=periods,
         unit_heat=unit_heat,
         influence_error=error,
@@ -231,6 +236,7 @@ def _traffic(
     standing: Mapping[StateName, Standing],
     facts: BridgeFacts,
     groups: Sequence[TrafficGroup],
+    whole: Mapping[str, TrafficGroup],
     progress: Progress | None,
 ) -> tuple[dict[str, Variable], float]:
     """Traffic groups placed for the worst, and the error left in the influence."""
@@ -265,11 +271,18 @@ def _traffic(
             )
         sides = [
             worst_of(action, standing, order)
-            for action in horizontal_actions(structure, state, own, group)
+            for action in horizontal_actions(structure, state, own, group, whole.get(group.name))
         ]
         vertical = placed[group.models].scaled(group.vertical_factor)
         result[f"traffic:{group.name}"] = Group((vertical, *sides))
     return result, error
+
+
+def _stiffness(prepared: Prepared) -> float:
+    """Order of the vertical stiffness of the superstructure between its seats, N/m."""
+    softness = np.diag(prepared.condensed[prepared.final].flexibility)[2::6]
+    softest = float(softness.max(initial=0.0))
+    return 1.0 / softest if softest > 0.0 else 0.0
 
 
 def _one_sided(prepared: Prepared, arranged: Arranged, standing: Standing) -> tuple[Ints, Floats]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import importlib
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from itertools import product
 from pathlib import Path
@@ -113,6 +113,7 @@ def schedule_of(prepared: Prepared, name: FamilyName, progress: Progress | None 
     functions = arrangement_functions(bridge, prepared.tables)
     arranged = arrange(structure, list(bridge.support), functions, bridge.arrangement.fixed_point)
     groups, users = _groups(bridge, family, values, facts)
+    whole = _over_all_spans(prepared, family, values, facts) if groups else {}
     bounds = _bounds(bridge) if prepared.condensed else ["given"]
 
     def work(number: int) -> Bounded:
@@ -123,7 +124,7 @@ def schedule_of(prepared: Prepared, name: FamilyName, progress: Progress | None 
             part = _part(progress, number, len(bounds))
             effects = analyse(
                 prepared, arranged, family, values, facts, groups,
-                bound=bounds[number], progress=part,
+                whole=whole, bound=bounds[number], progress=part,
             )  # fmt: skip
         present = [*effects.fixed, *effects.variable]
         base = [name for name in present if name.partition(":")[2] not in dict(users)]
@@ -179,6 +180,17 @@ def _bounds(bridge: Bridge) -> list[str]:
     """Stiffness below the bearings to be tried: as given, or its lower and upper bound."""
     varied = any((s.bounds.lower, s.bounds.upper) != (1.0, 1.0) for s in bridge.support)
     return ["lower", "upper"] if varied else ["given"]
+
+
+def _over_all_spans(
+    prepared: Prepared, family: Family, values: Values, facts: BridgeFacts
+) -> dict[str, TrafficGroup]:
+    """Groups for a train that stands on all simple spans at once; none for one unit."""
+    total = sum(facts.spans)
+    if not prepared.condensed or prepared.structure.continuous or total <= facts.unit_length:
+        return {}
+    groups = family.traffic(values, replace(facts, unit_length=total))
+    return {group.name: group for group in groups}
 
 
 def _groups(
@@ -371,12 +383,13 @@ def _locked(
 
 
 def _plan_redundancy(prepared: Prepared, arranged: Arranged) -> int:
-    """Held directions in plan beyond the three that each separate part needs."""
+    """Rigidly held directions in plan beyond the three that each separate part needs."""
     parts = 1
     if prepared.condensed:
         parts = len(np.unique(prepared.condensed[prepared.final].part))
-    held = int(arranged.bearings.held[:, :2].sum()) + int(arranged.bearings.held[:, 5].sum())
-    return held - 3 * parts
+    rigid = arranged.bearings.held & (arranged.bearings.compliance == 0.0)
+    held = int(rigid[:, :2].sum()) + int(rigid[:, 5].sum())
+    return max(held - 3 * parts, 0)
 
 
 def _seat_infos(

@@ -39,7 +39,7 @@ def with_gaps(
         return vector, ""
     raising = effects.raising[normal[rows]]
     try:
-        gaps = open_gaps(force, (raising + raising.T) / 2.0)
+        gaps = open_gaps(force, (raising + raising.T) / 2.0, effects.stiffness)
     except UnstableError as fault:
         for row, value in zip(rows, force, strict=True):
             if value < -ROUNDING:

@@ -113,6 +113,7 @@ class HorizontalForce:
       place along the bridge.
     - `length`: loaded length (m) on which the force was worked out.
     - `one_sense`: acts only as signed here (centrifugal); otherwise both senses are tried.
+    - `offsets`: lines (y, m) along which it may act, each tried; empty: the middle of the deck.
     """
 
     kind: Literal["braking", "centrifugal", "transverse"]
@@ -124,12 +125,37 @@ class HorizontalForce:
     length: float
     spread: bool = True
     one_sense: bool = False
+    offsets: tuple[float, ...] = ()
 
 
-def braking_force(line: Line, height: float, length: float, spread: bool = True) -> HorizontalForce:
+def braking_force(
+    line: Line,
+    height: float,
+    length: float,
+    offsets: tuple[float, ...],
+    spread: bool = True,
+) -> HorizontalForce:
     """The braking force of a calculation line (N), either way along the bridge."""
-    clause = f"{line.standard}, {line.clause}"
-    return HorizontalForce("braking", line.title, clause, line.value, 0.0, height, length, spread)
+    return HorizontalForce(
+        kind="braking",
+        name=line.title,
+        clause=f"{line.standard}, {line.clause}",
+        along=line.value,
+        across=0.0,
+        height=height,
+        length=length,
+        spread=spread,
+        offsets=offsets,
+    )
+
+
+def outermost(carriageway: tuple[float, float], width: float) -> tuple[float, ...]:
+    """Middles (y, m) of a width of loaded lanes against the right and the left edge."""
+    right, left = carriageway
+    middles = (right + width / 2.0, left - width / 2.0)
+    if middles[1] - middles[0] < 1e-6:
+        return ((right + left) / 2.0,)
+    return middles
 
 
 def centrifugal_force(

@@ -19,6 +19,7 @@ from bedstone.standards.traffic import (
     Train,
     braking_force,
     centrifugal_force,
+    outermost,
 )
 from bedstone.standards.values import Values
 
@@ -235,6 +236,16 @@ def centrifugal_line(values: Values, facts: BridgeFacts) -> Line | None:
     )
 
 
+def _axes(values: Values, facts: BridgeFacts) -> tuple[float, ...]:
+    """Where the braked lanes, side by side, may have their middle."""
+    if facts.carriageway is None:
+        return ()
+    count = CHOSEN.whole(facts.choices, "braking.lanes") or round(design_lanes(values, facts).value)
+    width = (facts.carriageway[1] - facts.carriageway[0]) / round(design_lanes(values, facts).value)
+    lane = min(width, values.number(f"traffic.lane_width.{units(facts)}"))
+    return outermost(facts.carriageway, count * lane)
+
+
 def groups(values: Values, facts: BridgeFacts) -> tuple[TrafficGroup, ...]:
     """HL-93 with its braking and centrifugal force, as one action ``traffic:HL-93``.
 
@@ -245,7 +256,7 @@ def groups(values: Values, facts: BridgeFacts) -> tuple[TrafficGroup, ...]:
             raise refuse("actions.traffic.models", name, ", ".join(MODELS))
     unit, length = units(facts), facts.unit_length
     height = values.number(f"traffic.braking.height.{unit}")
-    horizontals = [braking_force(braking_line(values, facts), height, length)]
+    horizontals = [braking_force(braking_line(values, facts), height, length, _axes(values, facts))]
     outward = centrifugal_line(values, facts)
     if outward is not None and facts.radius is not None:
         height = values.number(f"traffic.centrifugal.height.{unit}")

@@ -20,6 +20,7 @@ from bedstone.standards.traffic import (
     TrafficModel,
     braking_force,
     centrifugal_force,
+    outermost,
 )
 from bedstone.standards.values import Values
 
@@ -110,10 +111,12 @@ def road_force_lines(values: Values, facts: BridgeFacts) -> tuple[Line, ...]:
 def road_forces(values: Values, facts: BridgeFacts) -> tuple[HorizontalForce, ...]:
     """The horizontal forces of gr2, all at the level of the carriageway."""
     forces = []
+    width = road.notional_lanes(values, carriageway_width(facts)).width
+    axes = () if facts.carriageway is None else outermost(facts.carriageway, width)
     for line in road_force_lines(values, facts):
         length = facts.unit_length
         if line.result.symbol == "Q_lk":
-            forces.append(braking_force(line, 0.0, length))
+            forces.append(braking_force(line, 0.0, length, axes))  # along the axis of any lane
         elif line.result.symbol == "Q_trk":
             clause = f"{line.standard}, {line.clause}"
             forces.append(
@@ -274,27 +277,41 @@ def rail_along(
     same way. Source: EN 1991-2, 6.5.3(2), (8).
     """
     length = facts.unit_length
-    best = (0.0, "")
+    best = (0.0, "", 0.0)
     for alternative in alternatives:
         for stand in _stands(facts, alternative):
             model, track = stand[0]
             brake = horizontal.rail_braking(values, model, track, length).value
             pull = horizontal.traction(values, model, track, length).value
             if len(stand) == 1:
-                best = max(best, (pull, f"traction {model}"), (brake, f"braking {model}"))
+                best = max(
+                    best,
+                    (pull, f"traction {model}", track.offset),
+                    (brake, f"braking {model}", track.offset),
+                )
                 continue
             other, second = stand[1]
-            brake += horizontal.traction(values, other, second, length).value
-            pull += horizontal.rail_braking(values, other, second, length).value
-            best = max(
-                best,
-                (brake, f"braking {model}, traction {other}"),
-                (pull, f"traction {model}, braking {other}"),
-            )
-    force, name = best
+            for force, beside, name in (
+                (
+                    brake,
+                    horizontal.traction(values, other, second, length).value,
+                    f"braking {model}, traction {other}",
+                ),
+                (
+                    pull,
+                    horizontal.rail_braking(values, other, second, length).value,
+                    f"traction {model}, braking {other}",
+                ),
+            ):
+                both = force + beside
+                middle = (force * track.offset + beside * second.offset) / (both or 1.0)
+                best = max(best, (both, name, middle))
+    force, name, offset = best
     if force == 0.0:
         return None
-    return HorizontalForce("braking", name, "EN 1991-2, 6.5.3", force, 0.0, 0.0, length)
+    return HorizontalForce(
+        "braking", name, "EN 1991-2, 6.5.3", force, 0.0, 0.0, length, offsets=(offset,)
+    )
 
 
 def rail_centrifugal_force(

@@ -21,6 +21,7 @@ from bedstone.standards.traffic import (
     Train,
     braking_force,
     centrifugal_force,
+    outermost,
 )
 from bedstone.standards.values import Values
 
@@ -190,11 +191,23 @@ def centrifugal_line(values: Values, facts: BridgeFacts) -> Line | None:
     return centrifugal(values, weight, facts.speed, abs(facts.radius))
 
 
+def _axes(values: Values, facts: BridgeFacts) -> tuple[float, ...]:
+    """Axes of the braked lane as near the kerbs as any vehicle may stand."""
+    if facts.carriageway is None:
+        return ()
+    near = min(
+        placement.lanes[0].edge + placement.lanes[0].width / 2.0
+        for placement in placements(values, facts)
+    )
+    return outermost(facts.carriageway, 2.0 * near)
+
+
 def groups(values: Values, facts: BridgeFacts) -> tuple[TrafficGroup, ...]:
     """Carriageway live load with braking and centrifugal force, as one action ``traffic:live``."""
     length = facts.unit_length
     height = values.number("traffic.braking.height")
-    horizontals = [braking_force(braking_line(values, facts), height, length, spread=False)]
+    line = braking_line(values, facts)
+    horizontals = [braking_force(line, height, length, _axes(values, facts), spread=False)]
     outward = centrifugal_line(values, facts)
     if outward is not None and facts.radius is not None:
         height = values.number("traffic.centrifugal.height")
