@@ -14,7 +14,7 @@ from bedstone.bearings.rocker_contact import Rocker, block_line
 from bedstone.bearings.rocker_nest import KIND as ON_NEST
 from bedstone.bearings.roller_basis import Cases, pair
 from bedstone.bearings.roller_set import forces, seating_cases
-from bedstone.bearings.roller_sizing import setting
+from bedstone.bearings.roller_setting import setting
 from bedstone.errors import InputError
 
 

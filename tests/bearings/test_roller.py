@@ -21,14 +21,13 @@ from bedstone.bearings.roller_set import (
     lift_off_line,
     seating_cases,
 )
+from bedstone.bearings.roller_setting import across_push, setting
 from bedstone.bearings.roller_sizing import (
-    across_push,
     candidate,
     complete,
     counted,
     least_mass,
     refined,
-    setting,
     sketches,
 )
 from bedstone.errors import InputError

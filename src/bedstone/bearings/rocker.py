@@ -33,16 +33,9 @@ from bedstone.bearings.rocker_contact import (
 from bedstone.bearings.roller_basis import OPTIONS as ROLLER_OPTIONS
 from bedstone.bearings.roller_basis import Cases, usual_length
 from bedstone.bearings.roller_given import SEAT_FIELDS, Sizes, given_seating
-from bedstone.bearings.roller_sizing import (
-    Place,
-    Setting,
-    above,
-    below,
-    made,
-    seat_parts,
-    setting,
-    size_plate,
-)
+from bedstone.bearings.roller_seating import Place, above, below, seat_parts, size_plate
+from bedstone.bearings.roller_setting import Setting, setting
+from bedstone.bearings.roller_sizing import made
 from bedstone.bridge.schema import BearingKind
 from bedstone.mechanics.frame import Floats
 from bedstone.standards.eurocode import rollers as en_rollers

@@ -25,10 +25,24 @@ from bedstone.bearings.roller import (
     refuse_rolling,
 )
 from bedstone.bearings.roller_basis import OPTIONS as ROLLER_OPTIONS
-from bedstone.bearings.roller_basis import Cases, derived, fault, usual_length
+from bedstone.bearings.roller_basis import Cases, fault, usual_length
 from bedstone.bearings.roller_given import FIELDS as SET_FIELDS
 from bedstone.bearings.roller_given import Sizes, given_rollers, given_seating
 from bedstone.bearings.roller_plate import moment_over_rollers
+from bedstone.bearings.roller_seating import (
+    PLATE,
+    above,
+    base_length,
+    below,
+    least_width,
+    plate_lines,
+    plate_need,
+    plate_reach,
+    room_line,
+    seat_parts,
+    size_plate,
+    top_length,
+)
 from bedstone.bearings.roller_set import (
     Forces,
     Head,
@@ -36,34 +50,21 @@ from bedstone.bearings.roller_set import (
     forces,
     refuse_impossible,
     seating_cases,
-    share,
 )
+from bedstone.bearings.roller_setting import Setting, setting
 from bedstone.bearings.roller_sizing import (
-    PLATE,
     THIN,
-    Setting,
-    above,
-    base_length,
-    below,
     candidate,
     counted,
     detail_parts,
     least_mass,
-    least_width,
-    plate_lines,
-    plate_need,
-    plate_reach,
     refined,
     roller_lines,
-    seat_parts,
-    setting,
-    size_plate,
     sketches,
-    top_length,
 )
 from bedstone.bridge.schema import BearingKind
 from bedstone.mechanics.frame import Floats
-from bedstone.standards.record import Line, Quantity
+from bedstone.standards.record import Line
 
 #: Sizes of the set; the rocker's own fields have `rocker_` before them.
 FIELDS: Mapping[str, str] = {
@@ -407,32 +408,19 @@ def knuckle_line(at: Setting, knuckle: Knuckle, rollers: Rollers, found: Forces)
 
 def knuckle_size_lines(at: Setting, bearing: RockerOnNest) -> list[Line]:
     """The knuckle plate covers its rollers at their extreme, the base its rollers and stops."""
-    width = least_width(bearing.rollers)
-    lines = []
-    for part, length, plate in (
-        ("knuckle plate", top_length(at, bearing.rollers), bearing.knuckle),
-        ("base plate", base_length(bearing.rollers), bearing.base),
-    ):
-        use = max(share(length, plate.length), share(width, plate.width))
-        lines.append(
-            derived(
-                "Plate on the rollers at their extreme",
-                "max(length needed/length, width needed/width) <= 1",
-                (
-                    Quantity("length needed", length, "m"),
-                    Quantity("width needed", width, "m"),
-                    Quantity("length", plate.length, "m"),
-                    Quantity("width", plate.width, "m"),
-                ),
-                Quantity("use", use, ""),
-                limit=Quantity("limit", 1.0, ""),
-                utilisation=use,
-                source="own geometry",
-                part=part,
-                note=f"margin {usual_length('margin') * 1e3:.0f} mm: common practice, no source",
-            )
+    return [
+        room_line(
+            plate,
+            (length, least_width(bearing.rollers)),
+            "Plate on the rollers at their extreme",
+            part,
+            f"margin {usual_length('margin') * 1e3:.0f} mm: common practice, no source",
         )
-    return lines
+        for part, length, plate in (
+            ("knuckle plate", top_length(at, bearing.rollers), bearing.knuckle),
+            ("base plate", base_length(bearing.rollers), bearing.base),
+        )
+    ]
 
 
 def knuckle_part(knuckle: Knuckle) -> Part:

@@ -14,34 +14,35 @@ from bedstone.bearings.common import seating as seats
 from bedstone.bearings.roller_basis import OPTIONS as ROLLER_OPTIONS
 from bedstone.bearings.roller_basis import derived, fault, friction, usual_length
 from bedstone.bearings.roller_given import FIELDS, Sizes, given_rollers, given_seating
+from bedstone.bearings.roller_seating import (
+    PLATE,
+    above,
+    base_length,
+    below,
+    least_width,
+    plate_lines,
+    room_line,
+    seat_parts,
+    top_length,
+)
 from bedstone.bearings.roller_set import (
     Rollers,
     forced_tilt,
     forces,
     lift_off_line,
     refuse_impossible,
-    share,
 )
+from bedstone.bearings.roller_setting import Setting, setting
 from bedstone.bearings.roller_sizing import (
-    PLATE,
     RollerBearing,
-    Setting,
-    above,
-    base_length,
-    below,
     candidate,
     complete,
     counted,
     detail_parts,
     least_mass,
-    least_width,
-    plate_lines,
     refined,
     roller_lines,
-    seat_parts,
-    setting,
     sketches,
-    top_length,
 )
 from bedstone.bridge.schema import BearingKind
 from bedstone.standards.eurocode import rollers as en_rollers
@@ -284,32 +285,19 @@ def designed(at: Setting, bearing: RollerBearing) -> Design:
 
 def plan_lines(at: Setting, rollers: Rollers, bearing: RollerBearing) -> list[Line]:
     """Plates long and wide enough for rollers at their extreme, stops and margins."""
-    lines = []
-    for part, plate, length in (
-        ("base plate", bearing.base, base_length(rollers)),
-        ("sole plate", bearing.top, top_length(at, rollers)),
-    ):
-        width = least_width(rollers)
-        use = max(share(length, plate.length), share(width, plate.width))
-        lines.append(
-            derived(
-                "Plate under the rollers at their extreme",
-                "max(length needed/length, width needed/width) <= 1",
-                (
-                    Quantity("length needed", length, "m"),
-                    Quantity("width needed", width, "m"),
-                    Quantity("length", plate.length, "m"),
-                    Quantity("width", plate.width, "m"),
-                ),
-                Quantity("use", use, ""),
-                limit=Quantity("limit", 1.0, ""),
-                utilisation=use,
-                source="own geometry",
-                part=part,
-                note="the rollers travel half the movement each way",
-            )
+    return [
+        room_line(
+            plate,
+            (length, least_width(rollers)),
+            "Plate under the rollers at their extreme",
+            part,
+            "the rollers travel half the movement each way",
         )
-    return lines
+        for part, plate, length in (
+            ("base plate", bearing.base, base_length(rollers)),
+            ("sole plate", bearing.top, top_length(at, rollers)),
+        )
+    ]
 
 
 def turning_note(at: Setting, rollers: Rollers, plates: float) -> Line | None:

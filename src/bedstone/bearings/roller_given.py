@@ -22,7 +22,7 @@ from bedstone.bearings.roller_details import (
     stop_height,
 )
 from bedstone.bearings.roller_set import Rollers
-from bedstone.bearings.roller_sizing import Setting, across_push, stop_push
+from bedstone.bearings.roller_setting import Setting, across_push, stop_push
 from bedstone.errors import Fault, InputError
 
 _PLATE_FIELDS = {

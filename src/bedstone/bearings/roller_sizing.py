@@ -6,198 +6,77 @@ SI units. Shared by all kinds with rollers. What stands on the rollers comes in 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import partial
 
 import numpy as np
 
 from bedstone.bearings import hertz, nest, rolling
-from bedstone.bearings.base import Basis, Demand, Part
+from bedstone.bearings.base import Part
 from bedstone.bearings.common import materials, series
 from bedstone.bearings.common.rules import rules
 from bedstone.bearings.common.seating import (
-    Connected,
     Seating,
-    SeatingCase,
-    check_seating,
-    parts_of,
-    size_seating,
 )
 from bedstone.bearings.common.seating_plate import plate_moment
 from bedstone.bearings.roller_basis import (
-    Cases,
-    Chosen,
     Pair,
     allowed_lengths,
-    contact_cases,
-    design_movement,
-    friction,
     line_resistance,
-    pair,
-    part_cases,
     usual,
     usual_length,
 )
 from bedstone.bearings.roller_details import (
-    Push,
     guide_form,
     guide_lines,
     guide_parts,
-    least_margin,
     link_lines,
     link_parts,
     size_guide,
     size_links,
     size_stop,
     size_teeth,
-    stop_force_line,
     stop_lines,
     stop_parts,
     teeth_lines,
     teeth_parts,
 )
 from bedstone.bearings.roller_plate import greatest_moment, moment_over_rollers
+from bedstone.bearings.roller_seating import (
+    PLATE,
+    Place,
+    above,
+    base_length,
+    below,
+    least_width,
+    plate_need,
+    plate_reach,
+    seat_parts,
+    size_plate,
+    top_length,
+)
 from bedstone.bearings.roller_set import (
-    Forces,
     Head,
     Level,
     Rollers,
     contact_lines,
-    extreme_moments,
     forces,
-    plate_bending_line,
-    plate_rule_lines,
     roller_parts,
     rolling_lines,
     seating_cases,
 )
-from bedstone.bridge.schema import BearingKind
-from bedstone.errors import BedstoneError, Fault, InputError
+from bedstone.bearings.roller_setting import Setting, across_push, rolling_push, stop_push
+from bedstone.errors import BedstoneError, InputError
 from bedstone.mechanics.frame import Floats
 from bedstone.standards.bearing_pressure import Footprint
-from bedstone.standards.irc import rollers as irc_rollers
 from bedstone.standards.record import Line, weakest
 
-#: Thickness (m) of a plate before it is known: decides the levers of the first try alone.
-PLATE = 0.05
 #: Least thickness (m) of a plate in the bound of the search.
 THIN = 0.02
 #: Share of the forces of a turned nest that the bound of the search counts: it must stay a bound.
 _TURNING = 0.97
 #: The same for the plate below a rocker, whose width spreads beyond the rollers.
 _KNUCKLE = 0.75
-#: How often a plate is tried with what the last try showed.
-_TRIES = 12
-
-
-@dataclass(frozen=True)
-class Setting:
-    """What does not change while the sizes of one seat are sought."""
-
-    kind: BearingKind
-    demand: Demand
-    basis: Basis
-    chosen: Chosen
-    contact: Cases
-    parts: Cases
-    movement: float
-    movement_line: Line
-
-    @property
-    def detail_steel(self) -> str:
-        """Steel of plates, ribs, bars and stops."""
-        return materials.default("plate", self.basis)
-
-    def steels(self, diameter: float) -> Pair:
-        """Rollers of a diameter (m) on their track.
-
-        EN 1337-4 wants both surfaces of the same strength and hardness: strips of the rollers'
-        steel lie on plates of another one. The other families take the weaker of roller and plate.
-        """
-        if self.kind == "hardened roller":
-            name = str(self.basis.options.get("steel.hardened", "class D"))
-            return pair(self.basis, name, name, diameter)
-        roller = materials.default("roller", self.basis)
-        track = roller if self.basis.family == "eurocode" else self.detail_steel
-        return pair(self.basis, roller, track, diameter)
-
-    def strip(self, steels: Pair) -> float:
-        """Thickness (m) of contact strips; 0 where the plates are of the track's steel."""
-        if steels.plate == self.detail_steel:
-            return 0.0
-        return self.chosen.number("strip", usual_length("strip"), least=1e-3)
-
-    def mu(self, steels: Pair) -> float:
-        """Adverse coefficient of rolling."""
-        return friction(self.basis, self.kind, steels)[0]
-
-
-def setting(kind: BearingKind, demand: Demand, basis: Basis) -> Setting:
-    """The setting of one seat; raises `InputError` where no case presses or an option is wrong."""
-    chosen = Chosen(kind, basis)
-    movement, line = design_movement(demand, basis, chosen)
-    return Setting(
-        kind,
-        demand,
-        basis,
-        chosen,
-        contact_cases(demand, basis),
-        part_cases(demand, basis),
-        movement,
-        line,
-    )
-
-
-# ------------------------------------------------------------------ pushes on details
-def across_push(at: Setting, rollers: int) -> Push:
-    """Force across on one roller: half of the rollers, rounded up, are taken to touch their ribs.
-
-    Side clearances differ (common practice, no source).
-    """
-    sizes = np.abs(at.parts.Hy)
-    worst = int(np.argmax(sizes))
-    case = at.parts.cases[worst]
-    return Push(float(sizes[worst]) / math.ceil(rollers / 2), case.limit_state, case.name)
-
-
-def rolling_push(found: Forces, mu: float) -> Push:
-    """Rolling resistance mu N of the most loaded roller."""
-    most = found.each.max(axis=1)
-    worst = int(np.argmax(np.where(np.isfinite(most), most, 0.0)))
-    case = found.cases.cases[worst]
-    return Push(mu * float(most[worst]), case.limit_state, case.name)
-
-
-def stop_push(at: Setting, mu: float) -> tuple[Push, Line]:
-    """Force on a stop, and the line that passes it to the abutment."""
-    chosen = at.chosen
-    worst = int(np.argmax(at.parts.N))
-    case = at.parts.cases[worst]
-    push = max(mu * float(at.parts.N[worst]), float(np.abs(at.parts.Hx).max()))
-    given = chosen.given("stop_push")
-    speed = chosen.number("stop_speed", 0.0)
-    stiffness = chosen.number("stop_stiffness", 0.0)
-    if speed > 0.0 and stiffness <= 0.0:
-        raise InputError(
-            [
-                Fault(
-                    "bearing",
-                    "roller.stop_stiffness",
-                    "nothing",
-                    "a stiffness (N/m), above 0, with roller.stop_speed",
-                )
-            ]
-        )
-    mass = chosen.number("stop_mass", max(at.demand.permanent, 0.0) / usual("gravity"))
-    line = stop_force_line(
-        push if given is None else given,
-        mass if speed > 0.0 else 0.0,
-        speed,
-        stiffness,
-        "friction of the rollers or the largest Hx" if given is None else "given",
-    )
-    return Push(line.value, case.limit_state, case.name), line
 
 
 # ------------------------------------------------------------------ rollers
@@ -481,176 +360,6 @@ def made(at: Setting, name: str, size: float) -> bool:
     return True
 
 
-def base_length(rollers: Rollers) -> float:
-    """Least length (m) of the lower plate: rollers, stops and their margins."""
-    stop = rollers.stop
-    return rollers.outer + 2.0 * (
-        stop.gap + least_margin(rollers.diameter, stop.height, stop.thickness)
-    )
-
-
-def top_length(at: Setting, rollers: Rollers) -> float:
-    """Least length (m) of the upper plate: rollers at their extreme and a margin."""
-    return rolling.plate_length(
-        rollers.number, rollers.spacing, at.movement, usual_length("margin")
-    )
-
-
-def least_width(rollers: Rollers) -> float:
-    """Least width (m) of both plates: the rollers, and grooves for their tooth bars beside them."""
-    beside = rollers.teeth.thickness + 0.01 if rollers.teeth else 0.0
-    collars = (
-        rollers.guide.width + rollers.guide.clearance if rollers.guide.form == "flanges" else 0.0
-    )
-    return rollers.length + 2.0 * max(beside, collars)
-
-
-# ------------------------------------------------------------------ plates
-@dataclass(frozen=True)
-class Place:
-    """Where a plate stands: its name, what it is fixed to, and whether that is above."""
-
-    part: str
-    connected: Connected
-    above: bool
-
-
-def below(basis: Basis) -> Place:
-    """The lower plate of a bearing."""
-    return Place("base plate", "steel" if basis.concrete_below is None else "concrete", above=False)
-
-
-def above(basis: Basis) -> Place:
-    """The upper plate of a bearing."""
-    return Place("sole plate", "steel" if basis.concrete_above is None else "concrete", above=True)
-
-
-#: Cases of a plate of some thickness (m).
-CasesFor = Callable[[float], list[SeatingCase]]
-#: Least thickness (m) that a plate of these sizes needs besides the rules of its seat.
-NeedFor = Callable[[Seating], float]
-
-
-def extremes(cases: list[SeatingCase], length: float, width: float) -> set[str]:
-    """Names of the cases that are extreme in one effect on a plate; sizes are sought on them."""
-    table = np.array(
-        [
-            (
-                case.N,
-                case.N * _edge(case, length, width),
-                _edge(case, length, width),
-                math.hypot(case.Hx, case.Hy),
-                math.hypot(case.Hx, case.Hy) / case.N,
-            )
-            for case in cases
-        ]
-    )
-    return {cases[index].name for index in table.argmax(axis=0)}
-
-
-def _edge(case: SeatingCase, length: float, width: float) -> float:
-    return 1.0 + 6.0 * abs(case.ex) / length + 6.0 * abs(case.ey) / width
-
-
-def size_plate(
-    place: Place,
-    at: Setting,
-    cases_for: CasesFor,
-    need_for: NeedFor,
-    length: float,
-    width: float,
-    *,
-    thickness: float = 0.0,
-    length_for: NeedFor | None = None,
-) -> Seating:
-    """The lightest plate that passes on its seat and for the rollers (the last tried if none).
-
-    Sizes are sought on the extreme cases, and again with any other case that then fails.
-    """
-    guess = max(PLATE, thickness)
-    sought = extremes(cases_for(guess), length, width)
-    seating = None
-    for _ in range(_TRIES):
-        cases = [case for case in cases_for(guess) if case.name in sought]
-        seating, lines, _ = size_seating(
-            cases,
-            at.basis,
-            least_length=length,
-            least_width=width,
-            part=place.part,
-            connected=place.connected,
-            above=place.above,
-            use=at.demand.use,
-            least_thickness=thickness,
-        )
-        if any(_fails(line) and ": weld" in line.part for line in lines):
-            # Welds run along x': a longer plate carries the moment with less of them.
-            length = series.length(1.25 * seating.length)
-            continue
-        needed = max(need_for(seating), thickness)
-        if length_for is not None and length_for(seating) > seating.length + 1e-9:
-            length = series.length(length_for(seating))
-            continue
-        if seating.thickness < needed * (1.0 - 1e-9) or seating.thickness > guess + 1e-9:
-            guess = max(seating.thickness, needed, guess)
-            if needed > seating.thickness:
-                thickness = needed
-            continue
-        failing = {
-            line.case
-            for line in check_seating(
-                seating,
-                cases_for(seating.thickness),
-                at.basis,
-                part=place.part,
-                connected=place.connected,
-                above=place.above,
-                use=at.demand.use,
-            )
-            if _fails(line)
-        } - sought  # fmt: skip
-        if not failing:
-            return seating
-        sought |= failing
-    assert seating is not None
-    return seating
-
-
-def _fails(line: Line) -> bool:
-    return (line.utilisation or 0.0) > 1.0
-
-
-def plate_need(rollers: Rollers, found: Forces, mu: float, basis: Basis) -> NeedFor:
-    """Thickness (m) for bending with the rollers at their extreme, and by the plate rules."""
-
-    def need(seating: Seating) -> float:
-        if not np.all(np.isfinite(found.each)):
-            return 0.0  # the set tips over: a check of the rollers says so
-        moments = extreme_moments(rollers, found, mu, seating.length)
-        worst = int(np.argmax(moments))
-        if not math.isfinite(moments[worst]):
-            return 0.0
-        spread = rollers.length + 2.0 * (seating.thickness + rollers.strip)
-        per_width = float(moments[worst]) / min(seating.width, spread)
-        steel = materials.steel(seating.steel, seating.thickness, basis)
-        state = found.cases.cases[worst].limit_state
-        least = rules(basis.family, state).least_thickness(basis.values, per_width, steel.fy)
-        if basis.family == "irc":
-            least = max(least, irc_rollers.plate_thickness_needed(basis.values, rollers.spacing))
-        return least
-
-    return need
-
-
-def plate_reach(rollers: Rollers, basis: Basis) -> NeedFor | None:
-    """Length (m) that the plate rules of IRC:83-I ask for; None for the other families."""
-    if basis.family != "irc":
-        return None
-    return lambda seating: irc_rollers.plate_width_needed(
-        basis.values, rollers.outer, seating.thickness
-    )
-
-
 @dataclass(frozen=True)
 class RollerBearing:
     """Rollers between a base plate and a sole plate, each with what fixes it."""
@@ -716,26 +425,6 @@ def roller_lines(at: Setting, rollers: Rollers, head: Head | None, plates: float
     ]
 
 
-def plate_lines(
-    at: Setting, rollers: Rollers, found: Forces, seating: Seating, place: Place, level: Level
-) -> list[Line]:
-    """All checks of one plate under the rollers."""
-    mu = at.mu(rollers.steels)
-    cases = seating_cases(rollers, found, mu, level, seating.thickness)
-    lines = check_seating(
-        seating,
-        cases,
-        at.basis,
-        part=place.part,
-        connected=place.connected,
-        above=place.above,
-        use=at.demand.use,
-    )
-    if np.all(np.isfinite(found.each)):
-        lines.append(plate_bending_line(rollers, found, mu, level, seating, at.basis, place.part))
-    return lines + plate_rule_lines(rollers, seating, at.basis, place.part)
-
-
 def detail_parts(at: Setting, rollers: Rollers, plate_length: float) -> list[Part]:
     """Rollers, strips, ribs, link bars, tooth bars and stops."""
     steel = at.detail_steel
@@ -747,11 +436,6 @@ def detail_parts(at: Setting, rollers: Rollers, plate_length: float) -> list[Par
     if rollers.teeth is not None:
         parts += teeth_parts(rollers.teeth, rollers.diameter, rollers.number, steel)
     return parts + stop_parts(rollers.stop, steel)
-
-
-def seat_parts(seating: Seating, place: Place) -> list[Part]:
-    """A plate and its fixings."""
-    return parts_of(seating, part=place.part, connected=place.connected)
 
 
 def counted(at: Setting) -> tuple[int, ...]:
