@@ -10,8 +10,9 @@ from bedstone.bearings.base import Basis, Demand, DemandCase, Design, Refusal
 from bedstone.bearings.common import materials, series
 from bedstone.bearings.common.rules import placed
 from bedstone.bearings.common.seating import SeatingCase
-from bedstone.bearings.pot_rules import SEALS, PotRules, pot_rules, size_body
+from bedstone.bearings.pot_rules import SEALS, PotRules, pot_rules
 from bedstone.bearings.pot_sizes import Pot, PotBody, PotForce, body_parts, forces, sheet_loads
+from bedstone.bearings.pot_sizing import size_body
 from bedstone.bearings.sliding_design import (
     Plates,
     checked_cases,

@@ -7,11 +7,11 @@ from abc import ABC, abstractmethod
 from collections.abc import Callable, Sequence
 
 from bedstone.bearings.base import Basis, Demand
-from bedstone.bearings.common import materials, series
+from bedstone.bearings.common import materials
 from bedstone.bearings.common.materials import Steel
 from bedstone.bearings.common.rules import governing, placed
 from bedstone.bearings.pot_sizes import PotBody, PotForce
-from bedstone.bearings.sliding_element import derived, worst
+from bedstone.bearings.sliding_element import derived
 from bedstone.bearings.sliding_options import number, word
 from bedstone.bearings.sliding_rules import Irc, SlideRules
 from bedstone.standards.aashto import pot as aashto
@@ -21,9 +21,6 @@ from bedstone.standards.record import Line, Quantity
 
 #: Height left between the wall and the plate above when turned, m; common practice, no source.
 _GAP = 0.003
-_STEP = 0.005
-#: Least thickness that is made of a wall or a rim, m; common practice, no source.
-_LEAST = 0.01
 SEALS = ("stainless steel", "brass", "POM", "carbon-filled PTFE")
 _SEAL_CLASS = {"stainless steel": "a", "brass": "b", "POM": "c", "carbon-filled PTFE": "c"}
 
@@ -78,17 +75,17 @@ class PotRules(ABC):
         """Number, width and depth (m) of sealing rings; common practice, no source."""
         return 2, 0.01, 0.002
 
-    @abstractmethod
     def clearance(self, rim: float, diameter: float, rotation: float) -> float:
-        """Clearance of the piston on one side (m)."""
+        """Clearance of the piston on one side (m): what is usual, or as the turned rim is wider."""
+        return max(self.values.number("pot.clearance") / 2.0, rotation * rim / 2.0)
 
     def gap(self, outside: float, rotation: float) -> float:
         """Least height (m) between the wall and the plate above when level."""
         return outside / 2.0 * rotation + _GAP
 
-    @abstractmethod
     def scope(self, demand: Demand) -> Line | None:
         """Rotation within the scope of the standard; None: no such limit."""
+        return None
 
     # ---------------------------------------------------------------- checks
     @abstractmethod
@@ -191,11 +188,6 @@ class Eurocode(PotRules):
     def least_bottom(self, diameter: float) -> float:
         """See `PotRules.least_bottom`."""
         return self.values.number("pot.base.least")
-
-    def clearance(self, rim: float, diameter: float, rotation: float) -> float:
-        """See `PotRules.clearance`."""
-        # The rim, turned, is wider by the second term; the greater of it and what is usual.
-        return max(en.piston_clearance(self.values) / 2.0, rotation * rim / 2.0)
 
     def scope(self, demand: Demand) -> Line | None:
         """See `PotRules.scope`."""
@@ -344,10 +336,6 @@ class Aashto(PotRules):
         """See `PotRules.gap`."""
         return aashto.least_gap(self.values, outside / 2.0, rotation, 0.0)
 
-    def scope(self, demand: Demand) -> Line | None:
-        """See `PotRules.scope`."""
-        return None
-
     def least_load(self, demand: Demand, capacity: float) -> Line:
         """Least vertical load at service over the capacity."""
         least = min(case.N for case in self.slide.service(demand))
@@ -492,14 +480,6 @@ class IrcPot(PotRules):
         line = irc.base_thickness(self.values, 1.0, diameter)
         return line.limit.value if line.limit is not None else 0.0
 
-    def clearance(self, rim: float, diameter: float, rotation: float) -> float:
-        """See `PotRules.clearance`."""
-        return max(irc.piston_clearance(self.values) / 2.0, rotation * rim / 2.0)
-
-    def scope(self, demand: Demand) -> Line | None:
-        """See `PotRules.scope`."""
-        return None
-
     def pad_lines(self, body: PotBody, acting: Sequence[PotForce], demand: Demand) -> list[Line]:
         """See `PotRules.pad_lines`."""
         return [
@@ -595,73 +575,3 @@ def pot_rules(basis: Basis, slide: SlideRules) -> PotRules:
     if isinstance(slide, Irc):
         return IrcPot(basis, slide)
     return Eurocode(basis, slide) if basis.family == "eurocode" else Aashto(basis, slide)
-
-
-def size_body(
-    rules: PotRules,
-    diameter: float,
-    acting: Callable[[PotBody], list[PotForce]],
-    demand: Demand,
-    *,
-    head: float = 0.0,
-    piston: float = 0.0,
-) -> PotBody:
-    """The body of a pot with a pad of a diameter (m): each part as thin as its rules allow.
-
-    `acting` gives the forces on a body: they depend on its pad. `head`: least height (m) of the
-    piston above the wall when turned, `piston`: its least thickness (m), for the slide on it.
-    """
-    rotation = rules.slide.rotation(
-        max((math.hypot(c.rx, c.ry) for c in rules.slide.strength(demand)), default=0.0)
-    )
-    pad = series.length(rules.least_pad(diameter, rotation), 0.001)
-    count, ring_width, ring_depth = rules.rings(diameter)
-
-    def body(wall: float, bottom: float, rim: float) -> PotBody:
-        depth = series.length(pad + rim + diameter / 2.0 * rotation, _STEP)
-        outside = diameter + 2.0 * wall
-        gap = max(rules.gap(outside, rotation), head + outside / 2.0 * rotation)
-        thickness = max(depth - pad + gap, rules.least_piston(diameter), rim, piston)
-        return PotBody(
-            diameter,
-            pad,
-            wall,
-            bottom,
-            depth,
-            series.length(thickness, _STEP),
-            rim,
-            rules.clearance(rim, diameter, rotation),
-            count,
-            ring_width,
-            ring_depth,
-            rules.rim_radius,
-        )
-
-    # The forces hang on the pad alone, and that is the same in every trial.
-    forces = acting(body(_LEAST, _LEAST, _LEAST))
-
-    def smallest(least: float, most: float, use: Callable[[float], float]) -> float:
-        """The smallest size in steps that holds; the last that still helps where none does."""
-        size, now = least, use(least)
-        while now > 1.0 and size < most:
-            thicker = round(min(size + _STEP, most), 4)
-            then = use(thicker)
-            if then >= now - 1e-9:
-                break
-            size, now = thicker, then
-        return size
-
-    bottom = series.length(rules.least_bottom(diameter), _STEP)
-    wall = series.length(max(_LEAST, rules.least_wall()), _STEP)
-    rim = smallest(
-        0.01, 0.1, lambda rim: worst(rules.piston_lines(body(wall, bottom, rim), forces, demand))
-    )
-    wall = smallest(
-        wall, 0.25, lambda wall: worst(rules.ring_lines(body(wall, bottom, rim), forces, demand))
-    )
-    bottom = smallest(
-        bottom,
-        0.25,
-        lambda bottom: worst(rules.bottom_lines(body(wall, bottom, rim), forces, demand)),
-    )
-    return body(wall, bottom, rim)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from abc import ABC, abstractmethod
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from bedstone.bearings.base import Basis, Demand, DemandCase
 from bedstone.bearings.common.rules import governing, placed
@@ -22,6 +22,7 @@ from bedstone.standards.eurocode.friction import adverse_friction, relieving_fri
 from bedstone.standards.irc import pot as irc_pot
 from bedstone.standards.irc import sliding as irc
 from bedstone.standards.record import Line
+from bedstone.standards.values import Values
 
 
 class SlideRules(ABC):
@@ -240,40 +241,24 @@ class Eurocode(SlideRules):
         self, sheet: Sheet, loads: Sequence[SheetLoad], *, curved: bool = False
     ) -> list[Line]:
         """See `SlideRules.contact`."""
-        part = "curved sliding sheet" if curved else "sliding sheet"
         return [
-            governing(
-                [
-                    placed(
-                        en.contact_strength(
-                            self.values,
-                            self._sheet(curved),
-                            load.N,
-                            self._reduced(sheet, load).value,
-                            self.temperature,
-                        ),
-                        part,
-                        load.case.name,
-                    )
-                    for load in _ultimate(loads)
-                ]
+            _governs(
+                _ultimate(loads),
+                curved,
+                lambda load: en.contact_strength(
+                    self.values,
+                    self._sheet(curved),
+                    load.N,
+                    _reduced(self.values, sheet, load),
+                    self.temperature,
+                ),
             ),
-            governing(
-                [
-                    placed(
-                        en.full_contact(self.values, sheet.kernel_use(load.ex, load.ey)),
-                        part,
-                        load.case.name,
-                    )
-                    for load in _characteristic(loads)
-                ]
+            _governs(
+                _characteristic(loads),
+                curved,
+                lambda load: en.full_contact(self.values, sheet.kernel_use(load.ex, load.ey)),
             ),
         ]
-
-    def _reduced(self, sheet: Sheet, load: SheetLoad) -> Line:
-        if sheet.round:
-            return en.reduced_area_round(self.values, sheet.length, math.hypot(load.ex, load.ey))
-        return en.reduced_area_rectangle(self.values, sheet.length, sheet.width, load.ex, load.ey)
 
     def sheet_lines(
         self, sheet: Sheet, stainless: float, stainless_around: float, backing: float
@@ -376,26 +361,21 @@ class Aashto(SlideRules):
         self, sheet: Sheet, loads: Sequence[SheetLoad], *, curved: bool = False
     ) -> list[Line]:
         """See `SlideRules.contact`."""
-        part = "curved sliding sheet" if curved else "sliding sheet"
-        found = []
+        found: list[Line] = []
         for permanent, among in ((False, _characteristic(loads)), (True, _permanent(loads))):
-            pairs = [
-                tuple(
-                    placed(line, part, load.case.name)
-                    for line in aashto.contact(
+            if among:
+                found += _both_govern(
+                    among,
+                    curved,
+                    lambda load, permanent=permanent: aashto.contact(  # type: ignore[misc]
                         self.values,
                         self._sheet(curved),
                         load.N,
                         sheet.area,
                         sheet.edge(load.ex, load.ey),
                         permanent=permanent,
-                    )
+                    ),
                 )
-                for load in among
-            ]
-            if pairs:
-                found += [governing([pair[0] for pair in pairs])]
-                found += [governing([pair[1] for pair in pairs])]
         return found
 
     def sheet_lines(
@@ -500,41 +480,27 @@ class Irc(SlideRules):
         self, sheet: Sheet, loads: Sequence[SheetLoad], *, curved: bool = False
     ) -> list[Line]:
         """See `SlideRules.contact`."""
-        part = "curved sliding sheet" if curved else "sliding sheet"
         if self.edition == "2002":
-            pairs = [
-                tuple(
-                    placed(line, part, load.case.name)
-                    for line in irc.working_contact(
-                        self.values, load.N, sheet.area, sheet.edge(load.ex, load.ey)
-                    )
-                )
-                for load in _characteristic(loads)
-            ]
-            return [governing([pair[0] for pair in pairs]), governing([pair[1] for pair in pairs])]
+            return _both_govern(
+                _characteristic(loads),
+                curved,
+                lambda load: irc.working_contact(
+                    self.values, load.N, sheet.area, sheet.edge(load.ex, load.ey)
+                ),
+            )
         return [
-            governing(
-                [
-                    placed(
-                        irc.contact_strength(
-                            self.values,
-                            self._sheet(curved),
-                            load.N,
-                            self._reduced(sheet, load).value,
-                            self.temperature,
-                        ),
-                        part,
-                        load.case.name,
-                    )
-                    for load in _ultimate(loads)
-                ]
+            _governs(
+                _ultimate(loads),
+                curved,
+                lambda load: irc.contact_strength(
+                    self.values,
+                    self._sheet(curved),
+                    load.N,
+                    _reduced(self.values, sheet, load),
+                    self.temperature,
+                ),
             )
         ]
-
-    def _reduced(self, sheet: Sheet, load: SheetLoad) -> Line:
-        if sheet.round:
-            return irc.reduced_area_round(self.values, sheet.length, math.hypot(load.ex, load.ey))
-        return irc.reduced_area_rectangle(self.values, sheet.length, sheet.width, load.ex, load.ey)
 
     def sheet_lines(
         self, sheet: Sheet, stainless: float, stainless_around: float, backing: float
@@ -580,6 +546,31 @@ def _some(cases: tuple[DemandCase, ...], words: str) -> tuple[DemandCase, ...]:
     if not cases:
         raise refuse("cases", "none", f"at least one {words} case of the seat")
     return cases
+
+
+def _reduced(values: Values, sheet: Sheet, load: SheetLoad) -> float:
+    """Area (m2) of a sheet left under an eccentric force, the same rule in EN and IRC."""
+    if sheet.round:
+        e = math.hypot(load.ex, load.ey)
+        return en.reduced_area_round(values, sheet.length, e).value
+    return en.reduced_area_rectangle(values, sheet.length, sheet.width, load.ex, load.ey).value
+
+
+def _placed(line: Line, load: SheetLoad, curved: bool) -> Line:
+    return placed(line, "curved sliding sheet" if curved else "sliding sheet", load.case.name)
+
+
+def _governs(loads: Sequence[SheetLoad], curved: bool, rule: Callable[[SheetLoad], Line]) -> Line:
+    """The line of the case that governs a rule of contact."""
+    return governing([_placed(rule(load), load, curved) for load in loads])
+
+
+def _both_govern(
+    loads: Sequence[SheetLoad], curved: bool, rule: Callable[[SheetLoad], tuple[Line, Line]]
+) -> list[Line]:
+    """The same for average and edge pressure, each by its own case."""
+    pairs = [[_placed(line, load, curved) for line in rule(load)] for load in loads]
+    return [governing(list(lines)) for lines in zip(*pairs, strict=True)]
 
 
 def _ultimate(loads: Iterable[SheetLoad]) -> list[SheetLoad]:

@@ -289,8 +289,3 @@ def _least(values: Values, name: str, title: str, symbol: str, size: float) -> L
         limit=Quantity(f"{symbol}_min", least, "m"),
         utilisation=least / size,
     )
-
-
-def piston_clearance(values: Values) -> float:
-    """Clearance on the diameter (m) between piston and wall (common practice, no source)."""
-    return values.number("pot.clearance")

@@ -253,8 +253,3 @@ def base_thickness(values: Values, thickness: float, diameter: float) -> Line:
         limit=Quantity("tb_min", least, "m"),
         utilisation=least / thickness,
     )
-
-
-def piston_clearance(values: Values) -> float:
-    """Usual clearance on the diameter (m) between piston and wall."""
-    return values.number("pot.clearance")
