@@ -4,6 +4,7 @@ import json
 import re
 import subprocess
 import sys
+import xml.etree.ElementTree as ET
 from collections.abc import Callable
 from pathlib import Path
 from typing import NamedTuple
@@ -22,6 +23,7 @@ from bedstone.schedule.result import Schedule
 from bedstone.standards.values import load_pack
 
 BROKEN = Path(__file__).parent / "broken"
+ALLOWED = "allowed: a file that can be read, a folder that can be made and written"
 
 
 class Done(NamedTuple):
@@ -252,7 +254,52 @@ def test_another_family_is_passed_on(
 def test_a_folder_that_cannot_be_made_is_bad_input(run: Run, bridge: Path) -> None:
     done = run("schedule", bridge, "--csv", bridge)
     assert done.code == 2
-    assert done.err == "bridge.toml: File exists\n"
+    assert done.err == f"bridge.toml: cannot be read or written: File exists; {ALLOWED}\n"
+    below = run("schedule", bridge, "--csv", "bridge.toml/tables")
+    assert below.code == 2
+    assert below.err.startswith("bridge.toml/tables: cannot be read or written: Not a directory;")
+    assert len(below.err.splitlines()) == 1
+
+
+def test_the_plan_and_the_page_are_written_where_asked(run: Run, bridge: Path) -> None:
+    done = run("schedule", bridge, "--plan", "out/plan.svg", "--page", "out/page.html")
+    assert done.code == 0
+    assert done.err == "written: out/plan.svg\nwritten: out/page.html\n"
+    assert {path.name for path in Path("out").iterdir()} == {"plan.svg", "page.html"}
+    plan = Path("out/plan.svg").read_text(encoding="utf-8")
+    assert ET.fromstring(plan).tag.endswith("svg")
+    page = Path("out/page.html").read_text(encoding="utf-8")
+    assert page.startswith("<!doctype html>")
+    assert plan[plan.index("<svg") :].strip() in page
+    assert "ULS persistent: what each abutment and pier takes" in page
+    one = run("schedule", bridge, "--json", "--plan", "alone.svg")
+    assert json.loads(one.out)
+    assert one.err == "written: alone.svg\n"
+
+
+@pytest.mark.parametrize(("option", "ending"), [("--plan", ".svg"), ("--page", ".html")])
+def test_a_plan_or_page_never_takes_the_name_of_another_file(
+    run: Run, bridge: Path, option: str, ending: str
+) -> None:
+    before = bridge.read_bytes()
+    done = run("schedule", bridge, option, bridge)
+    assert done.code == 2
+    assert f"{option}: found 'bridge.toml'; allowed: a file whose name ends in {ending}" in done.err
+    assert bridge.read_bytes() == before
+    assert run("schedule", bridge, option, f"bridge.toml/x{ending}").code == 2
+
+
+def test_a_fault_of_the_system_is_one_line_with_what_is_allowed(
+    run: Run, bridge: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*_: object) -> Schedule:
+        raise FileNotFoundError(2, "No such file or directory", "gone.csv")
+
+    monkeypatch.setattr(make, "make_schedule", fail)
+    done = run("schedule", bridge)
+    assert done.code == 2
+    told = f"gone.csv: cannot be read or written: No such file or directory; {ALLOWED}\n"
+    assert done.err == told
 
 
 def test_a_schedule_with_bearings_says_its_rounds_and_shows_them(run: Run) -> None:

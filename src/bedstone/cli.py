@@ -165,6 +165,14 @@ def schedule(
         Path | None,
         typer.Option("--csv", metavar="DIR", help="Also write seats.csv and supports.csv there."),
     ] = None,
+    plan_file: Annotated[
+        Path | None,
+        typer.Option("--plan", metavar="FILE.svg", help="Also write the plan of the bearings."),
+    ] = None,
+    page_file: Annotated[
+        Path | None,
+        typer.Option("--page", metavar="FILE.html", help="Also write a page to print."),
+    ] = None,
     seat: Annotated[
         str | None,
         typer.Option(metavar="MARK", help="One seat in full: what acts with each extreme."),
@@ -188,6 +196,8 @@ def schedule(
 
     if standard is not None:
         _one_of(standard, FAMILIES, "--standard")
+    _ending(plan_file, ".svg", "--plan")
+    _ending(page_file, ".html", "--page")
     designs: Sequence[SeatDesign] = ()
     if with_bearings:
         from bedstone.schedule.with_bearings import make_with_bearings
@@ -207,6 +217,7 @@ def schedule(
     if folder is not None:
         seats_csv, supports_csv = schedule_to_csv(made)
         _write(folder, {"seats.csv": seats_csv, "supports.csv": supports_csv})
+    _draw(made, states, plan_file, page_file)
     if as_json:
         sys.stdout.write(schedule_to_json(made))
     else:
@@ -461,12 +472,37 @@ def _write(folder: Path, contents: dict[str, str]) -> None:
         typer.echo(f"written: {folder / name}", err=True)
 
 
+def _draw(
+    made: Schedule, states: Sequence[str], plan_file: Path | None, page_file: Path | None
+) -> None:
+    """Write the plan and the page where they are asked for."""
+    if plan_file is None and page_file is None:
+        return
+    from bedstone.output.page import page
+    from bedstone.output.plan import plan_svg
+
+    plan = plan_svg(made)
+    if plan_file is not None:
+        _write(plan_file.parent, {plan_file.name: plan})
+    if page_file is not None:
+        _write(page_file.parent, {page_file.name: page(made, plan, states)})
+
+
+def _ending(file: Path | None, ending: str, where: str) -> None:
+    """Refuse a file of another kind: a slip such as ``--plan bridge.toml`` must destroy nothing."""
+    if file is not None and file.suffix.lower() != ending:
+        allowed = f"a file whose name ends in {ending}"
+        raise InputError([Fault("command line", where, repr(str(file)[:60]), allowed)])
+
+
 def _complain(error: BedstoneError | OSError, file: Path | None = None) -> None:
     """Print an error to stderr: one line for each fault."""
     if isinstance(error, InputError):
         lines = [str(fault) for fault in error.faults]
     elif isinstance(error, OSError):
-        lines = [f"{error.filename or file or 'file'}: {error.strerror or error}"]
+        place, reason = error.filename or file or "file", error.strerror or error
+        allowed = "a file that can be read, a folder that can be made and written"
+        lines = [f"{place}: cannot be read or written: {reason}; allowed: {allowed}"]
     else:
         # several free motions stand in one message; parts of the same extent move alike
         each = dict.fromkeys(str(error).split("; "))
