@@ -236,6 +236,15 @@ def test_an_unknown_word_is_told_before_anything_is_written(
     assert not Path("out").exists()
 
 
+def test_given_reactions_claim_no_check_of_a_model(run: Run) -> None:
+    assert run("new", "--kind", "reactions", "given.toml").code == 0
+    done = run("schedule", "given.toml")
+    assert done.code == 0
+    told = " ".join(done.out.split())
+    assert "No self-check: the effects were brought from elsewhere" in told
+    assert "permanent weight put in" not in told
+
+
 def test_another_family_is_passed_on(
     run: Run, bridge: Path, computed: Schedule, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -9,7 +9,7 @@ from bedstone.errors import InputError
 from bedstone.output import sheets, words
 from bedstone.output.sheets import Sheet
 from bedstone.output.shown import decimals, figure
-from bedstone.schedule.result import Schedule, Uplift
+from bedstone.schedule.result import Checks, Schedule, Uplift
 
 
 def column(sheet: Sheet, head: str) -> list[str]:
@@ -140,6 +140,30 @@ def test_uplift_in_words(truss: Schedule) -> None:
         assert len(told) == 1
         assert words_told in told[0]
         assert "62.0 kN" in told[0]
+
+
+@pytest.mark.parametrize(
+    ("gap", "told"),
+    [
+        (0.0012, "opens 1.2 mm"),
+        (0.0001, "opens 0.1 mm"),
+        (0.00004, "opens 0.04 mm"),
+        (0.000003, "opens less than 0.01 mm"),
+    ],
+)
+def test_a_gap_that_opens_never_reads_as_nothing(truss: Schedule, gap: float, told: str) -> None:
+    lifts = (Uplift("A1-2", "ULS persistent", "EQU gr1a", 19.95e3, gap, False),)
+    assert told in words.uplift(dataclasses.replace(truss, uplift=lifts))[0]
+
+
+def test_without_a_model_no_check_of_one_is_claimed(truss: Schedule) -> None:
+    assert words.self_check(truss).startswith("Self-check: worst relative residual")
+    # what the schedule of given reactions says of itself: nothing put in, nothing solved
+    none = Checks(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 3.84e6)
+    told = words.self_check(dataclasses.replace(truss, checks=none))
+    assert "brought from elsewhere" in told
+    assert "nothing of one was checked" in told
+    assert "kN" not in told
 
 
 def test_values_from_memory_are_counted_and_named(truss: Schedule) -> None:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from bedstone.output.shown import decimals, figure, plain
-from bedstone.schedule.result import Schedule, SeatInfo
+from bedstone.schedule.result import Checks, Schedule, SeatInfo
 from bedstone.standards.values import Value
 
 _DIRECTIONS = ("x", "y", "z", "rx", "ry", "rz")
@@ -71,7 +71,7 @@ def uplift(schedule: Schedule) -> list[str]:
         elif math.isinf(item.gap):
             rest = "the bridge does not stand unless it is held down"
         else:
-            rest = f"opens {item.gap * 1e3:.1f} mm if not held"
+            rest = f"opens {_gap(item.gap)} if not held"
         force = item.hold_down / 1e3
         sentences.append(
             plain(
@@ -82,8 +82,21 @@ def uplift(schedule: Schedule) -> list[str]:
     return sentences
 
 
+def _gap(gap: float) -> str:
+    """A gap (m) in mm; below 0.1 mm to a hundredth, so that what opens never reads as nothing."""
+    millimetres = gap * 1e3
+    if 0.0 < millimetres < 0.005:
+        return "less than 0.01 mm"
+    return f"{millimetres:.{2 if millimetres < 0.1 else 1}f} mm"
+
+
 def self_check(schedule: Schedule) -> str:
     """What the analysis says of itself, in one line."""
+    if _without_model(schedule.checks):
+        return (
+            "No self-check: the effects were brought from elsewhere; there is no model here, and "
+            "nothing of one was checked."
+        )
     checks = schedule.checks
     worst = max(
         checks.equilibrium,
@@ -97,6 +110,12 @@ def self_check(schedule: Schedule) -> str:
         f"{checks.influence_error:.2%}; permanent weight put in {checks.weight_applied / 1e3:.1f} "
         f"kN, found at the bearings {checks.weight_found / 1e3:.1f} kN."
     )
+
+
+def _without_model(checks: Checks) -> bool:
+    """Whether no model was made: rounding leaves something in one of these wherever one was."""
+    residuals = (checks.symmetry, checks.rigid_body, checks.solution, checks.weight_applied)
+    return not any(residuals)
 
 
 def from_memory(schedule: Schedule) -> str:
