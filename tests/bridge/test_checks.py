@@ -69,7 +69,20 @@ GIRDERS = [
         'chainage = "0 m"\nbounds = { lower = 2, upper = 1 }\n',
         "support A1: bounds.lower",
     ),
+    (
+        'below = { kind = "rigid" }',
+        'below = { kind = "rigid" }\nbounds = { upper = 2 }',
+        "support A1: bounds.upper",
+    ),
+    ('E = "33 GPa"', 'E = "33 MPa"', "support P1: below.E"),
+    ('E = "33 GPa"', 'E = "501 GPa"', "support P1: below.E"),
+    ("# [choices.eurocode]", "[materials]\nsteel_E = '210 MPa'", "materials.steel_E"),
+    ("# [choices.eurocode]", "[materials]\nsteel_E = '501 GPa'", "materials.steel_E"),
+    ("# [choices.eurocode]", "[materials]\nconcrete_E = '33 MPa'", "materials.concrete_E"),
+    ("# [choices.eurocode]", "[materials]\nconcrete_E = '101 GPa'", "materials.concrete_E"),
     ("# [alignment]", '[alignment]\nradius = "5.3 m"', "alignment.radius"),
+    # 65 m with the ends beyond the supports: half a turn has a radius of 65 m / pi = 20.69 m
+    ("# [alignment]", '[alignment]\nradius = "20.6 m"', "alignment.radius"),
     ("number = 4 ", "# ", "superstructure.number"),
     ('spacing = "2.8 m"', "", "superstructure.spacing"),
     ("number = 4 ", 'offsets = ["1 m"]\nnumber = 4 #', "superstructure.number"),
@@ -197,6 +210,15 @@ def test_each_check_tells_its_own_field(kind: str, old: str, new: str, where: st
 GOOD = [
     ("girders", '# skew = "15 deg"', 'skew = "74 deg"'),
     ("girders", "# [alignment]", '[alignment]\nradius = "60 m"'),
+    ("girders", "# [alignment]", '[alignment]\nradius = "20.7 m"'),
+    ("girders", "# [choices.eurocode]", "[materials]\nsteel_E = '50 GPa'"),
+    ("girders", "# [choices.eurocode]", "[materials]\nconcrete_E = '100 GPa'"),
+    ("girders", 'E = "33 GPa"', 'E = "1 GPa"'),
+    (
+        "girders",
+        'below = { kind = "rigid" }',
+        'below = { kind = "rigid" }\nbounds = { lower = 1, upper = 1 }',
+    ),
     ("girders", 'below = { kind = "rigid" }', matrix((0, 4, 0.9), (4, 0, 0.9))),
     ("girders", 'start = "-0.5 m"', 'start = "-9 m"'),  # a section may be told beyond the end
     ("girders", 'section = "pier"', 'section = "pier"\nend_section = "span"'),
@@ -216,8 +238,27 @@ def test_what_is_allowed_passes(kind: str, old: str, new: str) -> None:
     parse_bridge(text.replace(old, new, 1))
 
 
-def test_one_cause_is_told_once() -> None:
-    text = template("girders").replace('A1 = ["free", ', "A1 = [")
+@pytest.mark.parametrize(
+    ("old", "new", "found", "allowed"),
+    [
+        ('A1 = ["free", ', "A1 = [", "3 functions", "4 functions"),
+        ("# [alignment]", '[alignment]\nradius = "5 m"', "5 m", "half the deck's width"),
+        ("# [alignment]", '[alignment]\nradius = "10 m"', "turning 372 deg", "20.6901 m"),
+        ('E = "33 GPa"', 'E = "33 MPa"', "0.033 GPa", "plausible for a column, 1 to 500 GPa"),
+        (
+            'below = { kind = "rigid" }',
+            'below = { kind = "rigid" }\nbounds = { upper = 2 }',
+            "2",
+            "1, as below is rigid: nothing there gives way",
+        ),
+    ],
+)
+def test_one_cause_is_told_once(old: str, new: str, found: str, allowed: str) -> None:
+    text = template("girders")
+    assert old in text
+    text = text.replace(old, new, 1)
     with pytest.raises(InputError) as caught:
         parse_bridge(text)
     assert len(caught.value.faults) == 1
+    assert found in caught.value.faults[0].found
+    assert allowed in caught.value.faults[0].allowed

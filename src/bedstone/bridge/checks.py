@@ -18,6 +18,7 @@ from bedstone.bridge.schema import (
     Girders,
     GivenSprings,
     Reactions,
+    Rigid,
     Section,
     Truss,
     TrussMembers,
@@ -28,6 +29,10 @@ from bedstone.bridge.tables import LIKENESS, FrameData, ReactionData
 TOLERANCE = 1e-3  # m, in comparing chainages and offsets
 STEEPEST_SKEW = math.radians(75.0)
 _MOST_ELEMENTS = 5000  # along the bridge; finer is a slip in the unit
+#: Plausible moduli, Pa: outside them the unit is a slip (common practice, no source).
+_STEEL_E = (50e9, 500e9)
+_CONCRETE_E = (5e9, 100e9)
+_COLUMN_E = (1e9, 500e9)  # of masonry and timber too
 _STIFF = 1e-9  # eigenvalues of a 6 x 6 stiffness, against the largest, that count as zero
 
 _Step = str | int
@@ -47,6 +52,8 @@ def check_bridge(bridge: Bridge) -> Iterator[Finding]:
     checks = (
         _supports,
         _below,
+        _materials,
+        _alignment,
         _superstructure,
         _stages,
         _traffic,
@@ -90,9 +97,54 @@ def _below(bridge: Bridge) -> Iterator[Finding]:
             found = f"{support.bounds.lower:g}"
             allowed = f"not more than upper, {support.bounds.upper:g}"
             yield Finding(("support", index, "bounds", "lower"), found, allowed)
+        elif isinstance(support.below, Rigid):
+            for name in ("lower", "upper"):
+                factor = getattr(support.bounds, name)
+                if factor != 1.0:
+                    allowed = "1, as below is rigid: nothing there gives way"
+                    yield Finding(("support", index, "bounds", name), f"{factor:g}", allowed)
+
+
+def _materials(bridge: Bridge) -> Iterator[Finding]:
+    materials = bridge.materials
+    yield from _modulus(("materials", "steel_E"), materials.steel_E, _STEEL_E, "steel")
+    yield from _modulus(("materials", "concrete_E"), materials.concrete_E, _CONCRETE_E, "concrete")
+
+
+def _modulus(
+    path: tuple[_Step, ...], value: float, plausible: tuple[float, float], of: str
+) -> Iterator[Finding]:
+    least, most = plausible
+    if not least <= value <= most:
+        allowed = f"what is plausible for {of}, {least / 1e9:g} to {most / 1e9:g} GPa"
+        yield Finding(path, f"{value / 1e9:.6g} GPa", allowed)
+
+
+def _alignment(bridge: Bridge) -> Iterator[Finding]:
+    radius = bridge.alignment.radius
+    if radius is None or not bridge.support:
+        return
+    superstructure = bridge.superstructure
+    if isinstance(superstructure, Girders | Truss):
+        right, left = _deck_edges(superstructure)
+        half = max(abs(right), abs(left))
+        if radius <= half:
+            allowed = f"more than half the deck's width, {_metres(half)}"
+            yield Finding(("alignment", "radius"), _metres(radius), allowed)
+            return  # the turn would be told of the same slip
+    length = bridge.support[-1].chainage - bridge.support[0].chainage
+    if isinstance(superstructure, Girders):
+        length += superstructure.start_overhang + superstructure.end_overhang
+    if length > math.pi * radius:
+        found = (
+            f"{_metres(radius)}, turning {math.degrees(length / radius):.0f} deg over the bridge"
+        )
+        allowed = f"at most 180 deg over {_metres(length)}: at least {_metres(length / math.pi)}"
+        yield Finding(("alignment", "radius"), found, allowed)
 
 
 def _column(column: Column, path: tuple[_Step, ...]) -> Iterator[Finding]:
+    yield from _modulus((*path, "E"), column.E, _COLUMN_E, "a column")
     ways = (("diameter",), ("along", "across"), ("A", "Ix", "Iy", "J"))
     given = {name for way in ways for name in way if getattr(column, name) is not None}
     allowed = "diameter, or along and across, or A, Ix, Iy and J"
@@ -171,12 +223,6 @@ def _superstructure(bridge: Bridge) -> Iterator[Finding]:
         yield from _truss(bridge, superstructure)
     if isinstance(superstructure, Girders | Truss):
         yield from _given_sections(superstructure)
-        right, left = _deck_edges(superstructure)
-        half = max(abs(right), abs(left))
-        radius = bridge.alignment.radius
-        if radius is not None and radius <= half:
-            allowed = f"more than half the deck's width, {_metres(half)}"
-            yield Finding(("alignment", "radius"), _metres(radius), allowed)
 
 
 def _girder_lines(girders: Girders) -> Iterator[Finding]:
