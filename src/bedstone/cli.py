@@ -120,35 +120,27 @@ def check(
 
 
 def _standing(file: Path) -> str:
-    """Build, condense and support the bridge of a file; return what stands in one line."""
-    from bedstone.articulation.arrangement import arrange, stand
-    from bedstone.articulation.prepared import prepare
+    """Build the bridge of a file, stand it on its bearings and state its actions; in one line."""
     from bedstone.bearings.asked import options_of, sizes_of
-    from bedstone.bridge import arrangement_functions, read_bridge, read_tables, seat_marks
-    from bedstone.bridge.tables import ReactionData
+    from bedstone.bridge import read_bridge, read_tables, seat_marks
+    from bedstone.schedule.make import examine
 
     bridge = read_bridge(file)
     tables = read_tables(bridge, file.parent, file.name)
-    functions = arrangement_functions(bridge, tables)
-    supports = list(bridge.support)
     with _faults_of(file):
         options_of(bridge.bearings.options)
         for place, given in enumerate(bridge.bearings.given):
             sizes_of(given, place)
+        redundancy = examine(bridge, file.parent)
     parts = [
         bridge.bridge.name,
         _count(len(seat_marks(bridge, tables)), "seat"),
-        _count(len(supports), "support"),
-        _count(len(supports) - 1, "span"),
+        _count(len(bridge.support), "support"),
+        _count(len(bridge.support) - 1, "span"),
         f"arrangement {bridge.arrangement.name}",
     ]
-    if isinstance(tables, ReactionData):
+    if redundancy is None:
         return _plain(", ".join([*parts, "no model: reactions are given"]))
-    prepared = prepare(bridge, tables)
-    structure = prepared.structure
-    arranged = arrange(structure, supports, functions, bridge.arrangement.fixed_point)
-    final = prepared.condensed[prepared.final]
-    redundancy = stand(structure, supports, final, arranged).supported.redundancy
     held = f"indeterminate to degree {redundancy}" if redundancy else "determinate"
     return _plain(", ".join([*parts, f"statically {held} at its bearings"]))
 

@@ -10,7 +10,7 @@ from typing import Literal
 import numpy as np
 
 from bedstone.bridge.schema import Bridge
-from bedstone.errors import BedstoneError
+from bedstone.errors import BedstoneError, Fault, InputError
 from bedstone.mechanics.condense import Condensed, SeatLoad
 from bedstone.mechanics.frame import Floats
 from bedstone.model.deck import DeckLine
@@ -112,9 +112,8 @@ def shrinkage_case(bridge: Bridge, structure: Structure, condensed: Condensed) -
     for change in bridge.actions.lengthening:
         if change.members not in state.groups:
             known = ", ".join(sorted(state.groups))
-            raise BedstoneError(
-                f"actions.lengthening: no group of members {change.members!r}; there are: {known}"
-            )
+            where = "actions.lengthening: members"
+            raise InputError([Fault("bridge file", where, repr(change.members), known)])
         strain = np.zeros(len(state.frame.ends))
         strain[state.groups[change.members]] = change.strain
         vector += state.frame.strain_load(strain)

@@ -17,8 +17,8 @@ from bedstone.bridge.seats import SeatMark, arrangement_functions, seat_marks
 from bedstone.bridge.tables import read_tables
 from bedstone.errors import Fault, InputError
 from bedstone.schedule.demand import demand_of
-from bedstone.schedule.facts import overrides
 from bedstone.schedule.make import family_name
+from bedstone.schedule.own_values import own_values
 from bedstone.schedule.result import Schedule
 from bedstone.standards.values import Value, Values
 
@@ -106,7 +106,7 @@ def design_seat(
         )
     family = family_name(schedule.standard)
     # values of this seat alone, so that it is known on which of them the design leans
-    values = Values(family, overrides(bridge, family))
+    values = Values(family, own_values(bridge, family))
     basis = basis_of(bridge, family, values)
     told = given_at(bridge, mark) if kind is None else None
     wanted = kind or kind_at(bridge, seat, seats.kinds[mark])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -13,7 +13,6 @@ from bedstone.model.structure import Structure
 from bedstone.standards.combination import Combination, Term
 from bedstone.standards.site import BridgeFacts, TrackFacts
 from bedstone.standards.traffic import Axle, LaneLoad, Placement, TrafficGroup, TrafficModel, Train
-from bedstone.standards.values import Value
 
 #: The name each family gives to a drag coefficient or force factor.
 _DRAG = {"eurocode": "wind.force_factor", "aashto": "wind.drag", "irc": "wind.drag"}
@@ -88,36 +87,20 @@ def bridge_facts(bridge: Bridge, structure: Structure, family: FamilyName) -> Br
     )
 
 
-def overrides(bridge: Bridge, family: str) -> Mapping[str, Value]:
-    """The engineer's own values for one family (names ``<family>.<name>`` in the bridge file)."""
-    result = {}
-    for name, given in bridge.values.items():
-        owner, _, rest = name.partition(".")
-        if owner != family:
-            continue
-        number = given.value
-        result[rest] = Value(
-            name=rest,
-            value=tuple(number) if isinstance(number, list) else float(number),
-            unit=given.unit,
-            standard="bridge file",
-            edition="",
-            clause="given by the engineer",
-            source=given.source,
-            basis="confirmed",
-        )
-    return result
+def room_for(train: UserTrain, facts: BridgeFacts, where: str) -> list[Fault]:
+    """A fault when a train of the engineer's own has no place on the carriageway."""
+    if facts.carriageway is None:
+        return []
+    width = facts.carriageway[1] - facts.carriageway[0]
+    least = train.width + 2.0 * train.edge
+    if least <= width + 1e-9:
+        return []
+    allowed = f"room on the carriageway, {width:g} m wide"
+    return [Fault("bridge file", f"{where}.width", f"{least:g} m with its edges", allowed)]
 
 
-def user_groups(bridge: Bridge) -> tuple[tuple[TrafficGroup, str | None], ...]:
-    """Traffic groups of the engineer's own trains, each with the group whose factors it takes."""
-    traffic = bridge.actions.traffic
-    if traffic is None:
-        return ()
-    return tuple((_user_group(train), train.like) for train in traffic.trains)
-
-
-def _user_group(given: UserTrain) -> TrafficGroup:
+def user_group(given: UserTrain, facts: BridgeFacts) -> TrafficGroup:
+    """A traffic group of a train of the engineer's own, on the carriageway or on the tracks."""
     position = 0.0
     axles = []
     for number, axle in enumerate(given.axles):
@@ -133,13 +116,21 @@ def _user_group(given: UserTrain) -> TrafficGroup:
         train_factor=given.dynamic,
         edge=given.edge,
     )
+    # on a railway each track is a lane, at its own place
+    tracks = [replace(lane, offsets=(track.offset,)) for track in facts.tracks]
+    sets = (
+        [(track,) for track in tracks]
+        + ([tuple(tracks)] if len(tracks) > 1 and given.lanes > 1 else [])
+        if tracks
+        else [(lane,) * count for count in range(1, given.lanes + 1)]
+    )
     placements = tuple(
         Placement(
-            name=f"{count} lane{'s' if count > 1 else ''}",
-            lanes=(lane,) * count,
-            factor=given.factors[min(count, len(given.factors)) - 1],
+            name=f"{len(lanes)} lane{'s' if len(lanes) > 1 else ''}",
+            lanes=lanes,
+            factor=given.factors[min(len(lanes), len(given.factors)) - 1],
         )
-        for count in range(1, given.lanes + 1)
+        for lanes in sets
     )
     model = TrafficModel(given.name, "bridge file, actions.traffic.trains", placements)
     return TrafficGroup(given.name, model.clause, (model,))

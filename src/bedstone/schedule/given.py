@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import numpy as np
 
 from bedstone.actions.effects import SEAT_EFFECTS, Layout
@@ -11,15 +9,16 @@ from bedstone.articulation.arrangement import Arranged, layout, support_sum
 from bedstone.bridge.schema import Bridge, Reactions
 from bedstone.bridge.seats import seat_marks
 from bedstone.bridge.tables import EffectTable, ReactionData
-from bedstone.errors import Fault, InputError
+from bedstone.errors import BedstoneError, Fault, InputError
 from bedstone.mechanics.frame import Floats
 from bedstone.model.alignment import Axis
 from bedstone.model.structure import SeatPlace, Structure
 from bedstone.schedule.analysis import ActionEffects
 from bedstone.schedule.combine import LASTING
 from bedstone.schedule.variable import Variable, WorstOf
-from bedstone.standards.combination import Combination
-from bedstone.standards.family import ACTIONS
+from bedstone.standards.combination import TRAFFIC, Combination
+from bedstone.standards.family import ACTIONS, LEADING_TRAFFIC, Family
+from bedstone.standards.values import Values
 
 #: Effects a table gives, in its own column order.
 _GIVEN = ("N", "Hx", "Hy", "vx", "vy", "vz", "rx", "ry", "rz")
@@ -80,7 +79,7 @@ def given_effects(
 
     `leading`: the family's first traffic group, for which plain ``traffic`` stands; None: the
     family has no such traffic. Raises `InputError` for an unknown action. Whether a combination
-    of the family speaks of a traffic group is for the caller to check (`unspoken`).
+    of the family speaks of a traffic group is checked by `spoken`.
     """
     order = layout(structure)
     table = tables.effects
@@ -124,17 +123,36 @@ def _check_actions(bridge: Bridge, table: EffectTable, leading: str | None) -> N
         raise InputError(faults)
 
 
-def unspoken(bridge: Bridge, effects: ActionEffects, combinations: Sequence[Combination]) -> None:
-    """Raise `InputError` for actions of the table of which no combination speaks."""
-    spoken = {term.action for item in combinations for term in item.terms}
-    known = sorted(name for name in spoken if name.startswith("traffic:"))
-    faults = [
-        Fault(_file(bridge), "action", name, "an action of the combinations: " + ", ".join(known))
-        for name in (*effects.fixed, *effects.variable)
-        if name not in spoken
-    ]
+def spoken(
+    bridge: Bridge, effects: ActionEffects, family: Family, values: Values
+) -> tuple[Combination, ...]:
+    """The family's combinations of the actions of the table.
+
+    Raises `InputError` for actions of which no combination speaks.
+    """
+    present = [*effects.fixed, *effects.variable]
+    known = [name for name in present if not name.startswith(TRAFFIC)]
+    faults = []
+    for name in present:
+        if not name.startswith(TRAFFIC):
+            continue
+        try:
+            found = family.combinations(values, [name])
+        except BedstoneError:
+            found = ()
+        if any(term.action == name for item in found for term in item.terms):
+            known.append(name)
+        else:
+            allowed = f"a traffic group of {family.title}, such as {_leading(bridge, family)}"
+            faults.append(Fault(_file(bridge), "action", name, allowed))
     if faults:
         raise InputError(faults)
+    return family.combinations(values, known)
+
+
+def _leading(bridge: Bridge, family: Family) -> str:
+    leading = LEADING_TRAFFIC.get((family.name, bridge.bridge.use))
+    return f"{TRAFFIC}{leading}" if leading else "none for this use"
 
 
 def _file(bridge: Bridge) -> str:

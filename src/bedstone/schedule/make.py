@@ -6,14 +6,13 @@ import importlib
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
-from difflib import get_close_matches
 from itertools import product
 from pathlib import Path
 
 import numpy as np
 from threadpoolctl import threadpool_limits
 
-from bedstone.articulation.arrangement import Arranged, arrange
+from bedstone.articulation.arrangement import Arranged, arrange, stand
 from bedstone.articulation.ground import footing
 from bedstone.articulation.prepared import Prepared, prepare
 from bedstone.bridge.schema import Bridge, FamilyName, Reactions
@@ -26,11 +25,13 @@ from bedstone.schedule.combine import Worst, combine, extremes, share
 from bedstone.schedule.facts import (
     bridge_facts,
     outline,
-    overrides,
-    user_groups,
+    room_for,
+    user_group,
     with_user_groups,
 )
-from bedstone.schedule.given import given_effects, given_structure, unspoken
+from bedstone.schedule.given import given_effects, given_structure, spoken
+from bedstone.schedule.own_values import FAMILIES as FAMILIES
+from bedstone.schedule.own_values import own_values
 from bedstone.schedule.result import (
     Checks,
     Governing,
@@ -45,9 +46,8 @@ from bedstone.schedule.uplift import with_gaps
 from bedstone.standards.family import LEADING_TRAFFIC, Family
 from bedstone.standards.site import BridgeFacts
 from bedstone.standards.traffic import TrafficGroup
-from bedstone.standards.values import Value, Values, load_pack
+from bedstone.standards.values import Values
 
-FAMILIES: tuple[FamilyName, ...] = ("eurocode", "aashto", "irc")
 #: Parts of the largest effect of a kind below which an extreme is written as zero.
 NOTHING = 1e-9
 #: A force locked in by `LOCKING_RANGE` kelvin below this part of a mean bearing load is not told.
@@ -91,6 +91,36 @@ def make_schedule(
         return schedule_of(prepare(bridge, tables), name, progress)
 
 
+def examine(bridge: Bridge, folder: Path, standard: str | None = None) -> int | None:
+    """Everything a schedule asks of a bridge file, without placing any traffic.
+
+    Builds the structure, stands it on its bearings and states the actions of a family. Returns the
+    degree of statical indeterminacy at the bearings, None for reactions brought from elsewhere.
+    Raises what `make_schedule` would.
+    """
+    name = family_name(standard or bridge.bridge.standard)
+    tables = read_tables(bridge, folder)
+    with threadpool_limits(limits=1, user_api="blas"):
+        if isinstance(bridge.superstructure, Reactions):
+            make_schedule(bridge, folder, name)  # nothing but sums: quick
+            return None
+        prepared = prepare(bridge, tables)
+        structure = prepared.structure
+        facts = bridge_facts(bridge, structure, name)
+        family = family_of(name).with_choices(facts.choices)
+        values = Values(name, own_values(bridge, name))
+        functions = arrangement_functions(bridge, tables)
+        point = bridge.arrangement.fixed_point
+        arranged = arrange(structure, list(bridge.support), functions, point)
+        _groups(bridge, family, values, facts)
+        plain = bridge.actions.model_copy(update={"traffic": None})
+        quiet = replace(prepared, bridge=bridge.model_copy(update={"actions": plain}))
+        analyse(quiet, arranged, family, values, facts, ())
+        family.lines(values, facts)
+        final = prepared.condensed[prepared.final]
+        return stand(structure, list(bridge.support), final, arranged).supported.redundancy
+
+
 @dataclass(frozen=True)
 class Bounded:
     """What was found with one stiffness below the bearings (`bound`).
@@ -109,7 +139,7 @@ def schedule_of(prepared: Prepared, name: FamilyName, progress: Progress | None 
     bridge, structure = prepared.bridge, prepared.structure
     facts = bridge_facts(bridge, structure, name)
     family = family_of(name).with_choices(facts.choices)
-    values = Values(name, _own_values(bridge, name))
+    values = Values(name, own_values(bridge, name))
     functions = arrangement_functions(bridge, prepared.tables)
     arranged = arrange(structure, list(bridge.support), functions, bridge.arrangement.fixed_point)
     groups, users = _groups(bridge, family, values, facts)
@@ -128,9 +158,10 @@ def schedule_of(prepared: Prepared, name: FamilyName, progress: Progress | None 
             )  # fmt: skip
         present = [*effects.fixed, *effects.variable]
         base = [name for name in present if name.partition(":")[2] not in dict(users)]
-        combinations = with_user_groups(family.combinations(values, base), users)
         if isinstance(prepared.tables, ReactionData):
-            unspoken(bridge, effects, combinations)
+            combinations = spoken(bridge, effects, family, values)
+        else:
+            combinations = with_user_groups(family.combinations(values, base), users)
         known = extremes(effects)
         return Bounded(bounds[number], effects, combine(effects, combinations, known), known)
 
@@ -140,33 +171,6 @@ def schedule_of(prepared: Prepared, name: FamilyName, progress: Progress | None 
     if progress is not None:
         progress(1, 1, "writing the schedule")
     return _schedule(prepared, arranged, family, values, facts, found)
-
-
-def _own_values(bridge: Bridge, family: str) -> Mapping[str, Value]:
-    """The engineer's values for a family; one fault for each name its pack does not hold."""
-    pack = load_pack(family)
-    own = overrides(bridge, family)
-    faults = [
-        Fault(
-            "bridge file",
-            f'values."{family}.{name}"',
-            name,
-            f"a value of the {family} pack (see: bedstone sources {family})"
-            + "".join(f"; did you mean {near!r}?" for near in get_close_matches(name, pack, 1)),
-        )
-        for name in own
-        if name not in pack
-    ]
-    faults += [
-        Fault(
-            "bridge file", f'values."{name}"', name, f"names that begin with {', '.join(FAMILIES)}"
-        )
-        for name in bridge.values
-        if name.partition(".")[0] not in FAMILIES
-    ]
-    if faults:
-        raise InputError(faults)
-    return own
 
 
 def _part(progress: Progress | None, number: int, count: int) -> Progress | None:
@@ -200,18 +204,21 @@ def _groups(
     if bridge.actions.traffic is None:
         return (), []
     groups = family.traffic(values, facts)
-    if not groups:
-        return (), []
-    users = []
     names = [group.name for group in groups]
-    for group, like in user_groups(bridge):
-        if group.name in names or (like is not None and like not in names):
-            found, allowed = (group.name, "another name") if group.name in names else (
-                str(like), ", ".join(names))  # fmt: skip
-            raise InputError([Fault("bridge file", "actions.traffic.trains", found, allowed)])
-        users.append((group.name, like or names[0]))
-        groups = (*groups, group)
-    return groups, users
+    users = []
+    faults = []
+    for number, train in enumerate(bridge.actions.traffic.trains, start=1):
+        where = f"actions.traffic.trains[{number}]"
+        if train.name in names:
+            faults.append(Fault("bridge file", f"{where}.name", train.name, "another name"))
+        if train.like is not None and train.like not in names:
+            faults.append(Fault("bridge file", f"{where}.like", train.like, ", ".join(names)))
+        faults += room_for(train, facts, where)
+        users.append((train.name, train.like or names[0]))
+    if faults:
+        raise InputError(faults)
+    own = tuple(user_group(train, facts) for train in bridge.actions.traffic.trains)
+    return (*groups, *own), users
 
 
 def _schedule(

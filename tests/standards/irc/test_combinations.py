@@ -52,7 +52,7 @@ def test_service_combinations(values):
 def test_accidental_and_seismic(values):
     found = {one.name: factors(one) for one in FAMILY.combinations(values, PRESENT)}
     assert found["ULS accidental live"]["traffic:live"] == (0.75, 0.0)
-    seismic = found["ULS seismic live"]
+    seismic = found["ULS seismic 1.5 seismic + 0.2 live + 0.5 thermal"]
     assert seismic["seismic"] == (1.5, 0.0)
     assert seismic["traffic:live"] == (0.2, 0.0)
     assert seismic["permanent"] == (1.35, 1.0)

@@ -123,19 +123,17 @@ def combinations(values: Values, present: Collection[str]) -> tuple[Combination,
     if "seismic" in present:
         base = [*_base(values, "seismic"), sls_friction]
         thermal = Term("thermal", gamma("seismic.thermal"), 0.0)
-        found.extend(
-            Combination(
-                f"ULS seismic {short(group)}".strip(),
-                "ULS seismic",
-                _ULS,
-                (
-                    *base,
-                    Term("seismic", gamma("seismic.seismic"), 0.0),
-                    *((Term(group, gamma("seismic.live"), 0.0),) if group else ()),
-                    thermal,
-                ),
-                leading="seismic",
+        for group in groups or [""]:
+            terms = [Term("seismic", gamma("seismic.seismic"), 0.0)]
+            terms += [Term(group, gamma("seismic.live"), 0.0)] if group else []
+            terms += [thermal] if "thermal" in present else []
+            found.append(
+                Combination(
+                    f"ULS seismic {_sum(terms)}",
+                    "ULS seismic",
+                    _ULS,
+                    (*base, *terms),
+                    leading="seismic",
+                )
             )
-            for group in groups or [""]
-        )
     return distinct(found, present)
