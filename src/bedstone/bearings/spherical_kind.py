@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import Literal
+from dataclasses import replace
 
 from bedstone.bearings.base import Basis, Demand, DemandCase, Design, Refusal
 from bedstone.bearings.common import materials, series
-from bedstone.bearings.common.rules import governing, placed
+from bedstone.bearings.common.rules import placed
 from bedstone.bearings.common.seating import SeatingCase
 from bedstone.bearings.sliding_design import (
     Plates,
@@ -22,10 +21,7 @@ from bedstone.bearings.sliding_design import (
     settled,
 )
 from bedstone.bearings.sliding_element import (
-    Thrust,
-    derived,
     first_diameter,
-    make_sheet,
     make_slide,
     next_side,
     plate_sizes,
@@ -40,33 +36,23 @@ from bedstone.bearings.sliding_given import (
     given_slide,
 )
 from bedstone.bearings.sliding_options import OPTIONS, flag, number, word
-from bedstone.bearings.sliding_rules import Aashto, SlideRules, slide_rules
-from bedstone.bearings.sliding_sheet import SHOULDER, Sheet, SheetLoad, Slide, sheet_part
+from bedstone.bearings.sliding_rules import SlideRules, slide_rules
+from bedstone.bearings.sliding_sheet import SHOULDER, SheetLoad, Slide, sheet_part
+from bedstone.bearings.spherical_checks import State, Trial, shape_lines, strength_lines
+from bedstone.bearings.spherical_sizes import Shape, flat_sheet, given_curve, sized_curve
 from bedstone.bearings.spherical_statics import (
     Curve,
     CurvedBearing,
-    cover,
     curve_parts,
     curved_eccentricity,
     flat_eccentricity,
     friction_moment,
 )
 from bedstone.bridge.schema import BearingKind
-from bedstone.standards.aashto import curved as aashto
-from bedstone.standards.aashto import sliding as aashto_sliding
-from bedstone.standards.eurocode.curved import included_angle
-from bedstone.standards.record import Line, Quantity
+from bedstone.standards.record import Line
 
 _ROUNDS = 40
 _STEP = 0.01
-#: Thickness of a segment at its edge and of a block under its sheet, and height left between block
-#: and plate above when turned, m; common practice, no source.
-_EDGE = 0.015
-_CENTRE = 0.02
-_GAP = 0.003
-#: Included angle (rad) up to which is sized where the family has no limit; common practice, no
-#: source (as EN 1337-7).
-_STEEPEST = {"spherical": math.radians(60.0), "cylindrical": math.radians(75.0)}
 #: Radius over chord that are tried, the lightest taken; common practice, no source.
 _PROPORTIONS = (1.0, 1.25, 1.5, 2.0)
 
@@ -84,32 +70,14 @@ _CURVE_FIELDS: Mapping[str, str] = {
 }
 
 
-@dataclass(frozen=True)
-class _State:
-    """What one case does to both sheets."""
-
-    thrust: Thrust
-    slope: float
-    mu: float
-    rotation: float
-
-
-@dataclass(frozen=True)
-class _Trial:
-    curve: Curve
-    slide: Slide | None
-    strong: list[_State]
-    all: list[_State]
-
-
 class CurvedKind:
     """A spherical or cylindrical bearing; a cylindrical one turns about y' alone."""
 
     options: Mapping[str, str]
 
-    def __init__(self, name: Literal["spherical", "cylindrical"]) -> None:
+    def __init__(self, name: Shape) -> None:
         self.name: BearingKind = name
-        self._shape: Literal["spherical", "cylindrical"] = name
+        self._shape: Shape = name
         self._restraint = f"{name}.restraint"
         self._elsewhere = f"{name}.rotation_elsewhere"
         self._proportion = f"{name}.proportion"
@@ -137,7 +105,7 @@ class CurvedKind:
     def _size(self, demand: Demand, basis: Basis) -> Design | Refusal:
         rules = slide_rules(basis)
 
-        def check(fit: _Trial) -> tuple[_Trial, list[Line]]:
+        def check(fit: Trial) -> tuple[Trial, list[Line]]:
             whole = self._with_states(fit.curve, fit.slide, demand, rules)
             return whole, self._checks(whole, demand, rules)
 
@@ -147,10 +115,10 @@ class CurvedKind:
         trial, lines = found
         return self._design(trial, lines, self._plates(trial, demand, rules), demand, rules)
 
-    def _fit(self, demand: Demand, rules: SlideRules) -> _Trial | Refusal:
+    def _fit(self, demand: Demand, rules: SlideRules) -> Trial | Refusal:
         """The lightest curve that holds, with its slide."""
         steel = materials.default("plate", rules.basis)
-        best: tuple[float, _Trial] | None = None
+        best: tuple[float, Trial] | None = None
         failed: list[list[Line]] = []
         for proportion in _PROPORTIONS:
             found = self._trial(proportion, demand, rules, best[1] if best is not None else None)
@@ -175,7 +143,7 @@ class CurvedKind:
         """See `Kind.given`."""
         rules = slide_rules(basis)
         read = Sizes(sizes, self.fields())
-        curve = self._given_curve(read, rules)
+        curve = given_curve(self._shape, read, rules)
         slide = None
         if not self._by_curve(demand, rules):
             slide = given_slide(read, rules, demand.held)
@@ -229,7 +197,7 @@ class CurvedKind:
         cases: Sequence[DemandCase],
         demand: Demand,
         rules: SlideRules,
-    ) -> list[_State]:
+    ) -> list[State]:
         sheet = slide.sheet if slide is not None else None
         guides = slide.guides if slide is not None else ()
         found = []
@@ -243,7 +211,7 @@ class CurvedKind:
                 slope = rules.coefficient(N / sheet.area)
             turn = math.hypot(case.rx, case.ry) if self._shape == "spherical" else abs(case.ry)
             found.append(
-                _State(
+                State(
                     thrust,
                     slope,
                     rules.coefficient(N / area, curved=True),
@@ -254,15 +222,15 @@ class CurvedKind:
 
     def _with_states(
         self, curve: Curve, slide: Slide | None, demand: Demand, rules: SlideRules
-    ) -> _Trial:
+    ) -> Trial:
         strong, others = checked_cases(demand, rules)
         area = curve.sheet.area
         first = self._states(slide, area, strong, demand, rules)
-        return _Trial(
+        return Trial(
             curve, slide, first, [*first, *self._states(slide, area, others, demand, rules)]
         )
 
-    def _loads(self, trial: _Trial, *, curved: bool) -> list[SheetLoad]:
+    def _loads(self, trial: Trial, *, curved: bool) -> list[SheetLoad]:
         """Force on a sheet in all cases; a cylinder does not turn about x', so that Mx counts."""
         found = []
         for state in trial.all:
@@ -277,8 +245,8 @@ class CurvedKind:
 
     # ---------------------------------------------------------------- sizing
     def _trial(
-        self, proportion: float, demand: Demand, rules: SlideRules, before: _Trial | None
-    ) -> _Trial | list[Line]:
+        self, proportion: float, demand: Demand, rules: SlideRules, before: Trial | None
+    ) -> Trial | list[Line]:
         """The smallest bearing with radius over chord near `proportion`, or what did not hold.
 
         `before`: the smallest one of a steeper curve. A flatter one has the larger eccentricities,
@@ -301,10 +269,10 @@ class CurvedKind:
             chord = max(chord, before.curve.sheet.length)
             flat = max(flat, before.slide.sheet.length if before.slide is not None else 0.0)
         for _ in range(_ROUNDS):
-            curve = self._curve(chord, ratio, proportion, flat, rotation, rules)
+            curve = sized_curve(self._shape, chord, ratio, proportion, flat, rotation, rules)
             slide = None
             if not by_curve:
-                sheet = self._flat(flat, ratio, rules)
+                sheet = flat_sheet(self._shape, flat, ratio, rules)
                 slide = make_slide(
                     demand,
                     rules,
@@ -316,7 +284,7 @@ class CurvedKind:
             trial = self._with_states(curve, slide, demand, rules)
             lines = [
                 *rules.contact(curve.sheet, self._loads(trial, curved=True), curved=True),
-                *self._curve_strength(trial, demand, rules),
+                *strength_lines(trial, demand, rules),
             ]
             use = worst(lines)
             flat_lines = (
@@ -336,154 +304,9 @@ class CurvedKind:
                 flat = next_side(flat, min(above, 2.0))
         return [*lines, *flat_lines]
 
-    def _flat(self, side: float, ratio: float, rules: SlideRules) -> Sheet:
-        if self._shape == "spherical":
-            return make_sheet(rules, side, side)
-        return make_sheet(rules, side, series.length(side * ratio, _STEP), round_=False)
-
-    def _curve(
-        self,
-        chord: float,
-        ratio: float,
-        proportion: float,
-        flat: float,
-        rotation: float,
-        rules: SlideRules,
-    ) -> Curve:
-        round_ = self._shape == "spherical"
-        width = chord if round_ else series.length(chord * ratio, _STEP)
-        sheet = make_sheet(rules, chord, width, round_=round_)
-        least = chord / (2.0 * math.sin(self._greatest_angle(rules) / 2.0))
-        radius = series.length(max(least, proportion * chord), 0.005)
-        bare = Curve(sheet, radius, chord, width, _EDGE, chord, width, _CENTRE)
-        head = flat + 2.0 * SHOULDER if flat > 0.0 else 0.0
-        segment = series.length(max(cover(bare, rotation), head), 0.005)
-        across = (
-            segment
-            if round_
-            else series.length(max(width, head * ratio if flat > 0.0 else 0.0), 0.005)
-        )
-        recess = sheet.thickness - sheet.protrusion
-        centre = series.length(max(_CENTRE, rules.backing(sheet.around) + recess), 0.005)
-        edge = series.length(max(_EDGE, recess + 0.5 * _EDGE), 0.005)
-        block = series.length(max(segment, chord + 2.0 * SHOULDER), _STEP)
-        block_width = block if round_ else series.length(max(across, width + 2.0 * SHOULDER), _STEP)
-        curve = Curve(sheet, radius, segment, across, edge, block, block_width, centre)
-        # The plate above must clear the block when turned.
-        needed = block / 2.0 * rotation + _GAP
-        if curve.gap < needed:
-            edge = series.length(edge + needed - curve.gap, 0.005)
-            curve = Curve(sheet, radius, segment, across, edge, block, block_width, centre)
-        return curve
-
-    def _greatest_angle(self, rules: SlideRules) -> float:
-        if rules.basis.family == "aashto":
-            return _STEEPEST[self._shape]
-        return rules.values.number(f"curved.angle.{self._shape}")
-
-    # ---------------------------------------------------------------- checks
-    def _curve_strength(self, trial: _Trial, demand: Demand, rules: SlideRules) -> list[Line]:
-        """Load and horizontal force on the curve by the rules of AASHTO; none elsewhere."""
-        if not isinstance(rules, Aashto):
-            return []
-        curve = trial.curve
-        stress = aashto_sliding.average_stress(rules.values, rules.curved_material)
-        part = "curved sliding sheet"
-        loads = []
-        for case in rules.service(demand):
-            line = (
-                aashto.spherical_load(rules.values, case.N, curve.sheet.length, stress)
-                if curve.sheet.round
-                else aashto.cylindrical_load(
-                    rules.values, case.N, curve.sheet.length, curve.sheet.width, stress
-                )
-            )
-            loads.append(placed(line, part, case.name))
-        lines = [governing(loads)]
-        if trial.slide is None:
-            found = []
-            for state in trial.strong:
-                args = (
-                    rules.values,
-                    state.thrust.H,
-                    max(state.thrust.case.N, 1.0),
-                    curve.sheet.length,
-                    curve.radius,
-                )
-                line = (
-                    aashto.spherical_lateral(*args, state.rotation, stress)
-                    if curve.sheet.round
-                    else aashto.cylindrical_lateral(
-                        *args, curve.sheet.width, state.rotation, stress
-                    )
-                )
-                found.append(placed(line, part, state.thrust.case.name))
-            lines.append(governing(found))
-        return lines
-
-    def _shape_lines(self, trial: _Trial, rules: SlideRules) -> list[Line]:
-        """Angle of the curve, cover of its sheet and gap below the plate above."""
-        curve = trial.curve
-        turned = max(trial.strong, key=lambda state: state.rotation)
-        rotation = turned.rotation
-        name = turned.thrust.case.name
-        inputs = (Quantity("alpha", rotation, "rad"), Quantity("R", curve.radius, "m"))
-        lines = []
-        # The IRC has the scope of EN 1337-7; AASHTO has none.
-        if rules.basis.family != "aashto":
-            line = included_angle(rules.values, self._shape, curve.angle)
-            lines.append(placed(line, "curved sliding sheet"))
-        lines += [
-            derived(
-                "Cover of the curved sheet",
-                "2 R sin(theta + alpha) <= chord of the segment",
-                Quantity("needed", cover(curve, rotation), "m"),
-                Quantity("chord", curve.segment_length, "m"),
-                "convex segment",
-                name,
-                inputs,
-            ),
-            derived(
-                "Gap between block and plate above",
-                "D alpha/2 <= gap",
-                Quantity("drop", curve.block_length / 2.0 * rotation, "m"),
-                Quantity("gap", max(curve.gap, 0.0), "m"),
-                "concave block",
-                name,
-                inputs,
-            ),
-        ]
-        heavy = max(trial.strong, key=lambda s: self._moment(trial.curve, s))
-        moment = self._moment(curve, heavy)
-        lines.append(
-            Line(
-                title="Moment of friction against rotation",
-                standard="geometry",
-                edition="",
-                clause="derived",
-                formula="M = N (mu_c R + mu_f (R - b))",
-                inputs=(
-                    Quantity("N", heavy.thrust.case.N, "N"),
-                    Quantity("mu_c", heavy.mu, ""),
-                    Quantity("mu_f", heavy.slope, ""),
-                    Quantity("R", curve.radius, "m"),
-                    Quantity("b", curve.segment, "m"),
-                ),
-                result=Quantity("M", moment, "N*m"),
-                basis="confirmed",
-                note="derived",
-                part="curved sliding sheet",
-                case=heavy.thrust.case.name,
-            )
-        )
-        return lines
-
-    def _moment(self, curve: Curve, state: _State) -> float:
-        return friction_moment(curve, state.mu, state.slope, max(state.thrust.case.N, 0.0))
-
     # ---------------------------------------------------------------- outer plates
     def _plates(
-        self, trial: _Trial, demand: Demand, rules: SlideRules, sizes: Sizes | None = None
+        self, trial: Trial, demand: Demand, rules: SlideRules, sizes: Sizes | None = None
     ) -> Plates:
         curve, slide = trial.curve, trial.slide
         block = (
@@ -549,7 +372,7 @@ class CurvedKind:
 
     def _seating(
         self,
-        state: _State,
+        state: State,
         eccentricity: float,
         lever: float,
         patch: tuple[float, float],
@@ -577,7 +400,7 @@ class CurvedKind:
         )
 
     # ---------------------------------------------------------------- result
-    def _checks(self, trial: _Trial, demand: Demand, rules: SlideRules) -> list[Line]:
+    def _checks(self, trial: Trial, demand: Demand, rules: SlideRules) -> list[Line]:
         """All lines but those of the outer plates."""
         curve, slide = trial.curve, trial.slide
         recess = curve.sheet.thickness - curve.sheet.protrusion
@@ -586,8 +409,8 @@ class CurvedKind:
         part = "curved sliding sheet"
         lines = [
             *rules.contact(curve.sheet, self._loads(trial, curved=True), curved=True),
-            *self._curve_strength(trial, demand, rules),
-            *self._shape_lines(trial, rules),
+            *strength_lines(trial, demand, rules),
+            *shape_lines(self._shape, trial, rules),
             placed(rules.friction(pressure, curved=True), part, "permanent actions"),
             *(
                 replace(line, part=part)
@@ -609,7 +432,7 @@ class CurvedKind:
         return lines
 
     def _design(
-        self, trial: _Trial, lines: list[Line], plates: Plates, demand: Demand, rules: SlideRules
+        self, trial: Trial, lines: list[Line], plates: Plates, demand: Demand, rules: SlideRules
     ) -> Design:
         curve, slide = trial.curve, trial.slide
         bearing = CurvedBearing(curve, slide, plates.lower, plates.upper)
@@ -633,33 +456,3 @@ class CurvedKind:
             rules,
             notes=notes,
         )
-
-    # ---------------------------------------------------------------- given sizes
-    def _given_curve(self, read: Sizes, rules: SlideRules) -> Curve:
-        round_ = self._shape == "spherical"
-        radius, chord = read.number("curve.radius"), read.number("curve.length")
-        width = chord if round_ else read.number("curve.width")
-        usual = make_sheet(rules, chord, width, round_=round_)
-        thickness = read.number("curve.thickness", usual.thickness)
-        protrusion = min(usual.protrusion, thickness)
-        segment = read.number("segment.length")
-        block = read.number("block.length")
-        curve = Curve(
-            Sheet(chord, width, thickness, protrusion, round_),
-            radius,
-            segment,
-            segment if round_ else read.number("segment.width"),
-            read.number("segment.edge"),
-            block,
-            read.number("block.width", block),
-            read.number("block.centre"),
-        )
-        read.require(
-            chord < 2.0 * radius, "curve.radius", "more than half the chord of the curved sheet"
-        )
-        read.require(
-            segment < 2.0 * radius, "segment.length", "less than the diameter of the curve"
-        )
-        read.require(segment >= chord - 1e-9, "segment.length", "at least the sheet's chord")
-        read.require(block >= chord - 1e-9, "block.length", "at least the sheet's chord")
-        return curve
