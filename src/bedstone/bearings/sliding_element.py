@@ -48,8 +48,6 @@ class Thrust:
 
 
 # ------------------------------------------------------------------ what a seat asks
-
-
 def ways(demand: Demand, rules: SlideRules) -> tuple[float, float]:
     """Movement each side (m) that a slide must allow along x' and y'; 0 where held."""
     calculated = demand.largest("vx"), demand.largest("vy")
