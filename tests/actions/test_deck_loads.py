@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from decks import bridge_data, stood
+from decks import bridge_data, simple_lines, stood
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -204,3 +204,31 @@ def test_gravity_is_the_same_on_any_mesh(name):
     rel = 1e-9 if name == "straight" else 1e-3
     assert found[0][0] == pytest.approx(found[1][0], rel=rel)
     assert found[0][1] == pytest.approx(found[1][1], rel=0.02, abs=0.01 * found[0][0])
+
+
+def test_braking_acts_along_its_own_line():
+    """At an offset y a force H along the deck turns it in plan by H (y_centre - y): by statics."""
+    one = stood(bridge_data(spans=(20.0,)))
+    state = one.structure.states["short"]
+    for offset in (-3.0, 0.0, 2.0):
+        force = HorizontalForce("braking", "b", "", 400e3, 0.0, 0.0, 20.0, offsets=(offset,))
+        forward = horizontal_cases(one.structure, state, one.condensed, force)[0].load
+        along, turn = forward.r[0, 0], forward.r[5, 0] * one.condensed.size[0]
+        assert along == pytest.approx(400e3)
+        assert turn == pytest.approx(along * (one.condensed.centre[0][1] - offset), abs=1.0)
+
+
+def test_a_train_over_all_simple_spans_brakes_on_all_of_them():
+    """20 kN/m over two spans of 20 m: 400 kN on either one, or on both at once."""
+    data = bridge_data(spans=(20.0, 20.0), continuity="simple", arrangement=simple_lines(
+        ["S1", "S2", "S3"]))  # fmt: skip
+    one = stood(data)
+    state = one.structure.states["short"]
+    alone = HorizontalForce("braking", "b", "", 400e3, 0.0, 0.0, 20.0)
+    both = HorizontalForce("braking", "b", "", 800e3, 0.0, 0.0, 40.0)
+    cases = horizontal_cases(one.structure, state, one.condensed, alone, both)
+    along = np.array([case.load.r.reshape(2, 6)[:, 0] for case in cases])
+    assert along == pytest.approx(
+        np.array([[400, 0], [-400, 0], [0, 400], [0, -400], [400, 400], [-400, -400]]) * 1e3,
+        rel=1e-9, abs=1e-3,
+    )  # fmt: skip
