@@ -16,6 +16,10 @@ from bedstone.standards.record import Line
 from bedstone.standards.values import Values
 
 
+#: Part by which a utilisation may pass 1: sizes are chosen to reach limits exactly.
+ROUNDING = 1e-9
+
+
 @dataclass(frozen=True)
 class DemandCase:
     """Effects that act at the same time at one seat; N, N m, m and rad.
@@ -168,8 +172,8 @@ class Design:
 
     @property
     def passes(self) -> bool:
-        """True when every check holds."""
-        return self.utilisation <= 1.0
+        """True when every check holds, but for rounding."""
+        return self.utilisation <= 1.0 + ROUNDING
 
 
 @dataclass(frozen=True)
