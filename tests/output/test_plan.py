@@ -87,18 +87,57 @@ def test_a_held_direction_has_bars_and_a_free_one_arrows(truss: Schedule) -> Non
     assert counts == {"fixed": 8, "free": 8 + 4 * 2 * 4}
 
 
-def test_bearings_of_two_spans_at_one_place_are_dots_in_the_plan(truss: Schedule) -> None:
-    back = tuple(
+def simple_spans(schedule: Schedule, *marks: str) -> Schedule:
+    """The schedule with two seats, of the span behind and of that ahead, at some supports."""
+    seats = tuple(
         dataclasses.replace(seat, mark=f"{seat.mark}{side}")
-        for seat in truss.seats
-        if seat.support == "A2"
-        for side in ("b", "a")
+        for seat in schedule.seats
+        for side in (("b", "a") if seat.support in marks else ("",))
     )
-    seats = (*truss.seats[:2], *back)
-    space = plan_drawing(dataclasses.replace(truss, seats=seats)).modelspace()
+    return dataclasses.replace(schedule, seats=seats)
+
+
+def test_bearings_of_two_spans_at_one_place_stand_side_by_side(truss: Schedule) -> None:
+    space = plan_drawing(simple_spans(truss, "A2")).modelspace()
     heads = len(space.query('SOLID[layer=="bearing"]'))
-    # legend 8; A1-2 guided across, 2 heads, drawn twice; A2 enlarged alone: 2 of 2 heads, 2 of 4
-    assert heads == 8 + 2 * 2 + 2 * (2 + 4)
+    # legend 8; A1-2 guided across 2; A2 guided along and free, 2 and 4, twice; all drawn twice
+    assert heads == 8 + 2 * (2 + 2 * (2 + 4))
+    dots = [entity.dxf.center for entity in space.query('CIRCLE[layer=="bearing"]')]
+    assert min(math.dist(a, b) for a, b in itertools.combinations(dots, 2)) > 0.1
+
+
+def test_a_joint_is_drawn_where_one_span_ends_and_the_next_begins(skew: Schedule) -> None:
+    def across(schedule: Schedule) -> list[tuple[tuple[float, ...], tuple[float, ...]]]:
+        # edges along the deck are 65 m long; 11.2 m square, 25 degrees skew, give a line across
+        lines = plan_drawing(schedule).modelspace().query('LWPOLYLINE[layer=="deck edge"]')
+        pairs = [tuple(point[:2] for point in line.get_points()) for line in lines]
+        wanted = pytest.approx(11.2 / math.cos(math.radians(25.0)))
+        return [(a, b) for a, b in pairs if math.dist(a, b) == wanted]
+
+    ends = across(skew)
+    assert len(ends) == 2
+    told = across(simple_spans(skew, "P1"))
+    assert len(told) == 4
+    middles = sorted((a[0] + b[0]) / 2 for a, b in told)
+    # the joint stands over P1, half way between the ends, and shows as a gap
+    assert (middles[1] + middles[2]) / 2 == pytest.approx((middles[0] + middles[3]) / 2)
+    assert 0.0 < middles[2] - middles[1] < 1.0
+    test_no_text_lies_over_another_and_none_leaves_the_sheet(simple_spans(skew, "P1"))
+
+
+def test_the_legend_names_the_symbols_that_occur(truss: Schedule) -> None:
+    plain = texts(plan_drawing(truss))
+    assert not {"no bearing", "elastic (sprung)"} & set(plain)
+    assert any("arrows not to scale" in text for text in plain)
+    first, second, *rest = truss.seats
+    odd = (
+        dataclasses.replace(first, function="elastic", held=(False,) * 6, sprung=(True,) * 6),
+        dataclasses.replace(second, function="none", held=(False,) * 6),
+        *rest,
+    )
+    changed = dataclasses.replace(truss, seats=odd)
+    assert {"no bearing", "elastic (sprung)"} <= set(texts(plan_drawing(changed)))
+    test_no_text_lies_over_another_and_none_leaves_the_sheet(changed)
 
 
 def test_arrows_show_the_way_of_the_forces(truss: Schedule) -> None:

@@ -12,7 +12,7 @@ import math
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import combinations, pairwise
 from typing import Final
 
 from ezdxf.addons.drawing.config import BackgroundPolicy, Configuration, LineweightPolicy
@@ -70,6 +70,7 @@ _ROSETTE = 36.0
 _PANEL_HEAD = 10.0
 _TITLE, _TEXT, _SMALL = 4.2, 2.4, 2.0  # heights of capitals
 _TOGETHER = 2.0  # bearings closer than this are dots in the plan, symbols on the enlarged support
+_JOINT = 0.9  # width of the gap drawn between two spans
 _SYMBOL = 2.6  # half the size of a bearing's symbol
 
 
@@ -332,19 +333,70 @@ class _Plan:
                 pen.line("deck edge", *(self._paper(*edge[end]) for edge in edges))
         for support in self.schedule.supports:
             self._support_line(support)
-        points = [self._paper(*seat.point[:2]) for seat in self.schedule.seats]
-        gaps = [
-            [math.dist(point, other) for number, other in enumerate(points) if number != own]
-            for own, point in enumerate(points)
+            self._joint(support)
+        self._bearings()
+
+    def _bearings(self) -> None:
+        """The bearings where they stand; those of two spans that end at one place side by side."""
+        pen, seats = self.pen, self.schedule.seats
+        lines = [(seat.support, _line(seat)) for seat in seats]
+        points = [self._paper(*seat.point[:2]) for seat in seats]
+        apart = [
+            distance
+            for (a, line), (b, other) in combinations(zip(points, lines, strict=True), 2)
+            if line != other and (distance := math.dist(a, b)) > _TOGETHER
         ]
-        apart = min((gap for row in gaps for gap in row if gap > _TOGETHER), default=10.0)
-        size = min(_SYMBOL, 0.42 * apart)
-        for seat, point, row in zip(self.schedule.seats, points, gaps, strict=True):
-            # where two spans end on one place the symbols would lie over each other
-            if size >= 1.0 and min(row, default=math.inf) > _TOGETHER:
+        size = min(_SYMBOL, 0.42 * min(apart, default=10.0))
+        points = self._side_by_side(points, max(size, 0.5))
+        # side by side on a skew support, a bearing comes near that of the next line
+        gaps = [
+            min((math.dist(a, b) for j, b in enumerate(points) if j != i), default=math.inf)
+            for i, a in enumerate(points)
+        ]
+        size = min([size, *(0.42 * gap for gap in gaps if gap > _TOGETHER)])
+        for seat, point, gap in zip(seats, points, gaps, strict=True):
+            if size >= 1.0 and gap > _TOGETHER:
                 _symbol(pen, point, seat, seat.angle + self.turn, size)
             else:
                 pen.circle("bearing", point, 0.35)
+
+    def _side_by_side(self, points: Sequence[_Point], size: float) -> list[_Point]:
+        """Points on the paper, those of a back and an ahead span moved apart by their symbols."""
+        seats = self.schedule.seats
+        tangents = {support.mark: support.angle + self.turn for support in self.schedule.supports}
+        moved = []
+        for seat, (x, y) in zip(seats, points, strict=True):
+            line = (seat.support, _line(seat))
+            middle = _middle(
+                point
+                for other, point in zip(seats, points, strict=True)
+                if (other.support, _line(other)) == line
+            )
+            lacking = max(0.0, 1.2 * size - math.dist((x, y), middle)) * _side(seat)
+            turn = tangents[seat.support]
+            moved.append((x + lacking * math.cos(turn), y + lacking * math.sin(turn)))
+        return moved
+
+    def _joint(self, support: SupportInfo) -> None:
+        """Two lines from edge to edge of the deck where one span ends and the next begins."""
+        seats, edges = self.seats[support.mark], self.schedule.outline[:2]
+        if not {_side(seat) for seat in seats} >= {-1, 1} or len(edges) < 2:
+            return
+        x, y = _middle([self._paper(*seat.point[:2]) for seat in seats])
+        tangent = support.angle + self.turn
+        across = tangent + support.skew + math.pi / 2.0
+        for sign in (1.0, -1.0):
+            through = (
+                x + sign * _JOINT / 2.0 * math.cos(tangent),
+                y + sign * _JOINT / 2.0 * math.sin(tangent),
+            )
+            ends = [
+                _crossing([self._paper(*point) for point in edge], through, across)
+                for edge in edges
+            ]
+            found = [end for end in ends if end is not None]
+            if len(found) == 2:
+                self.pen.line("deck edge", *found)
 
     def _support_line(self, support: SupportInfo) -> None:
         """The line of a support a little beyond the deck, with its mark at the left end."""
@@ -543,20 +595,29 @@ class _Plan:
         pen = self.pen
         pen.line("frame", (0.0, _FOOT), (self.inner_width, _FOOT))
         x = 8.0
-        for name, held in _FUNCTIONS.items():
+        seats = self.schedule.seats
+        entries: list[tuple[str, Function]] = [(name, name) for name in _FUNCTIONS]
+        if any(any(seat.sprung[:2]) for seat in seats):
+            entries.append(("elastic (sprung)", "elastic"))
+        if any(seat.function == "none" for seat in seats):
+            entries.append(("no bearing", "none"))
+        for name, function in entries:
+            held = _FUNCTIONS.get(function, (False, False))
+            sprung = (function == "elastic",) * 2
+            rest = (False,) * 4
             seat = SeatInfo(
-                name, "", name, 0.0, (0.0, 0.0, 0.0), (*held, *(False,) * 4), (False,) * 6, "", None
+                name, "", function, 0.0, (0.0, 0.0, 0.0), (*held, *rest), (*sprung, *rest), "", None
             )
             _symbol(pen, (x, _FOOT - 7.0), seat, 0.0, _SYMBOL)
             pen.text((x + _SYMBOL + 1.8, _FOOT - 7.0), name)
             x += _SYMBOL * 2.0 + _width(name, _TEXT) + 10.0
-        key = "bar: held across it; arrow: free along it; thin pair of bars: sprung"
+        key = "bar: held across it; arrow: free along it"
         pen.text((x, _FOOT - 7.0), key)
         limit = "ULS" if any(map(is_ultimate, self.schedule.limit_states)) else "all"
         pen.text(
             (5.0, _FOOT - 14.5),
-            "Each support, enlarged, x along the bridge to the right. Red: force of the bridge on "
-            f"it, {limit} extremes, not acting together: Fx, Fy, and V downwards (kN).",
+            "Supports enlarged, x along the bridge to the right. Red: forces of the bridge on "
+            f"them, {limit} extremes, not acting together (kN, V down); arrows not to scale.",
         )
         told = {
             line.limit_state
@@ -617,8 +678,28 @@ def _pairs(seats: Sequence[SeatInfo]) -> bool:
     return any(_side(seat) for seat in seats)
 
 
+def _line(seat: SeatInfo) -> str:
+    """The mark without the letter of its span: one for both seats of a line at a joint."""
+    return seat.mark[:-1] if _side(seat) else seat.mark
+
+
 def _lines(seats: Sequence[SeatInfo]) -> int:
-    return len({seat.mark.removesuffix("b").removesuffix("a") for seat in seats})
+    return len({_line(seat) for seat in seats})
+
+
+def _crossing(line: Sequence[_Point], through: _Point, turn: float) -> _Point | None:
+    """Where a line is crossed by the straight one through a point, nearest to it; None if nowhere.
+
+    `turn`: of the straight line on the paper.
+    """
+    ux, uy = math.cos(turn), math.sin(turn)
+    beside = [(x - through[0]) * uy - (y - through[1]) * ux for x, y in line]
+    found = []
+    for ((x1, y1), a), ((x2, y2), b) in pairwise(zip(line, beside, strict=True)):
+        if a * b <= 0.0 and a != b:
+            part = a / (a - b)
+            found.append((x1 + part * (x2 - x1), y1 + part * (y2 - y1)))
+    return min(found, key=lambda point: math.dist(point, through), default=None)
 
 
 def _label(seat: SeatInfo) -> str:
