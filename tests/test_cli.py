@@ -461,6 +461,22 @@ def test_sources_lists_every_value_once(run: Run) -> None:
     assert f"{len(load_pack('irc'))} values" in done.out
 
 
+@pytest.mark.parametrize("width", [60, 80, 100, 115, 120])
+def test_sources_break_no_word_at_any_width(
+    run: Run, monkeypatch: pytest.MonkeyPatch, width: int
+) -> None:
+    monkeypatch.setenv("COLUMNS", str(width))
+    for family in ("eurocode", "aashto", "irc"):
+        done = run("sources", family)
+        assert max(map(len, done.out.splitlines())) <= width
+        printed = set(done.out.split())
+        for value in load_pack(family).values():
+            assert set(value.name.split()) <= printed
+            # short words stand whole; punctuation hangs on them where entries are put together
+            words = [word for word in value.source.split() if len(word) <= 12]
+            assert {word.rstrip(":") for word in words} <= {word.rstrip(":") for word in printed}
+
+
 def test_sources_of_the_bearings_are_listed_too(run: Run) -> None:
     done = run("sources", "bearings")
     assert done.code == 0

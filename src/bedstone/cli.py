@@ -358,8 +358,7 @@ def sources(
 
     from bedstone.bearings.constants import load_constants
     from bedstone.bridge.schema import Head
-    from bedstone.output import sheets
-    from bedstone.output.tables import printed
+    from bedstone.output.tables import Sources
     from bedstone.standards.values import load_pack
 
     known = (*get_args(Head.model_fields["standard"].annotation), "bearings")
@@ -373,7 +372,7 @@ def sources(
         if value.basis in wanted
     ]
     counts = ", ".join(f"{sum(value.basis == each for value in values)} {each}" for each in wanted)
-    _print([*printed(sheets.sources(values)), f"\n{len(values)} values: {counts}"])
+    _print([Sources(tuple(values)), f"\n{len(values)} values: {counts}"], narrowest=40)
 
 
 # ------------------------------------------------------------------ what the verbs share
@@ -518,7 +517,7 @@ def _plain(text: str) -> str:
     return "".join(letter if letter.isprintable() else " " for letter in text)
 
 
-def _print(parts: Iterable[RenderableType]) -> None:
+def _print(parts: Iterable[RenderableType], narrowest: int = _NARROWEST) -> None:
     """Print tables: with colours in a window, as plain text into a file or another program."""
     from rich.console import Console
 
@@ -526,11 +525,11 @@ def _print(parts: Iterable[RenderableType]) -> None:
 
     console = Console()
     if console.is_terminal:
-        console.width = max(console.width, _NARROWEST)
+        console.width = max(console.width, narrowest)
         show(console, parts)
     else:
         told = os.environ.get("COLUMNS", "")
-        sys.stdout.write(to_text(parts, max(int(told), _NARROWEST) if told.isdigit() else _PIPED))
+        sys.stdout.write(to_text(parts, max(int(told), narrowest) if told.isdigit() else _PIPED))
 
 
 if __name__ == "__main__":

@@ -6,20 +6,24 @@ Laid out for 100 columns and more; numbers are never cut.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from io import StringIO
 
-from rich.console import Console, RenderableType
+from rich.console import Console, ConsoleOptions, RenderableType
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from bedstone.bearings.constants import Constant
 from bedstone.cautions import FULL
 from bedstone.output import bearings, sheets, words
 from bedstone.output.sheets import Sheet
 from bedstone.output.shown import SEAT_SIGNS, SUPPORT_SIGNS
 from bedstone.schedule.designs import SeatDesign
 from bedstone.schedule.result import Schedule
+from bedstone.standards.values import Value
 
+_SOURCES_LEAST = 116  # columns for the table of sources, of which six stand side by side
 _STYLE = {"": "", "strong": "bold", "warning": "bold red"}
 
 
@@ -120,6 +124,30 @@ def printed(sheet: Sheet) -> Iterator[RenderableType]:
     for row in sheet.rows:
         table.add_row(*(Text(cell.text, style=_STYLE[cell.tone]) for cell in row))
     yield table
+
+
+@dataclass(frozen=True)
+class Sources:
+    """Values and their sources: as a table, or in a window too narrow for it one below the other.
+
+    Rich asks for it with the width there is (`__rich_console__`).
+    """
+
+    values: tuple[Value | Constant, ...]
+
+    def __rich_console__(
+        self, console: Console, options: ConsoleOptions
+    ) -> Iterator[RenderableType]:
+        """The table where no column of it is squeezed to single letters, else entries."""
+        sheet = sheets.sources(self.values)
+        if options.max_width >= _SOURCES_LEAST:
+            yield from printed(sheet)
+            return
+        for row in sheet.rows:
+            standard, clause, name, value, basis, source = (cell.text for cell in row)
+            yield Text.assemble((name, "bold"), f" = {value} ({basis})")
+            clauses = ", ".join(part for part in (standard, clause) if part)
+            yield Padding(Text(f"{clauses}: {source}" if clauses else source), (0, 0, 0, 4))
 
 
 def to_text(parts: Iterable[RenderableType], width: int = 120) -> str:
