@@ -15,7 +15,6 @@ from bedstone.bridge.schema import BearingKind, FamilyName, Function
 from bedstone.standards.record import Line
 from bedstone.standards.values import Values
 
-
 #: Part by which a utilisation may pass 1: sizes are chosen to reach limits exactly.
 ROUNDING = 1e-9
 
