@@ -518,8 +518,8 @@ def test_governing_lines_are_in_equilibrium_with_their_load():
     braking = 360e3 + 2.7e3 * L
     governing = line(found, "SLS characteristic", "S1", "Fx", "max")
     v, fx, fy, _, my, _ = governing.acting
-    # the right lane brakes, its axis 1.5 m right of the middle; the fixed bearing stands 0.5 m right
-    # of it: a couple across at both lines
+    # the right lane brakes, its axis 1.5 m right of the middle; the fixed bearing stands 0.5 m
+    # right of it: a couple across at both lines
     assert (fx, fy) == pytest.approx((braking, braking * 0.5 / L), abs=1.0)
     # moment about the bearing level at S1 comes from nothing but the seats' own forces: none along
     assert my == pytest.approx(0.0, abs=1e-3 * braking)
