@@ -125,9 +125,9 @@ def _standing(file: Path) -> str:
     from bedstone.bridge import read_bridge, read_tables, seat_marks
     from bedstone.schedule.make import examine
 
-    bridge = read_bridge(file)
-    tables = read_tables(bridge, file.parent, file.name)
     with _faults_of(file):
+        bridge = read_bridge(file)
+        tables = read_tables(bridge, file.parent, file.name)
         options_of(bridge.bearings.options)
         for place, given in enumerate(bridge.bearings.given):
             sizes_of(given, place)
@@ -253,8 +253,9 @@ def size(
     if standard is not None:
         _one_of(standard, FAMILIES, "--standard")
     wanted = None if kind is None else kind_name(kind)
-    bridge = read_bridge(file)
-    seats = seats_of(bridge, file.parent)
+    with _faults_of(file):
+        bridge = read_bridge(file)
+        seats = seats_of(bridge, file.parent)
     if seat is not None:
         seats.known(seat)  # told before anything is computed
     made = _make(file, standard)
@@ -422,9 +423,9 @@ def _with_bar(file: Path, standard: str | None, make: Callable[..., Made]) -> Ma
 
     from bedstone.bridge import read_bridge
 
-    bridge = read_bridge(file)
     console = Console(stderr=True)
     with _faults_of(file):
+        bridge = read_bridge(file)
         if not console.is_terminal:
             return make(bridge, file.parent, standard)
         with Progress(console=console, transient=True) as bar:
@@ -438,19 +439,23 @@ def _with_bar(file: Path, standard: str | None, make: Callable[..., Made]) -> Ma
 
 @contextmanager
 def _faults_of(file: Path) -> Iterator[None]:
-    """Name the file in the faults of rooms that know a bridge, not where it stands."""
+    """Name the files in faults as the person named the bridge file: with its folder."""
     try:
         yield
     except InputError as error:
-        raise InputError(
-            [
-                replace(fault, file=str(file)) if fault.file == "bridge file" else fault
-                for fault in error.faults
-            ]
-        ) from error
+        raise InputError([_placed(fault, file) for fault in error.faults]) from error
     except UnstableError as error:
         each = dict.fromkeys(str(error).split("; "))
         raise UnstableError("; ".join(f"{file}: {text}" for text in each)) from error
+
+
+def _placed(fault: Fault, file: Path) -> Fault:
+    """The fault with the path of its file: rooms know a file by name, not where it stands."""
+    if fault.file in ("bridge file", file.name):
+        return replace(fault, file=str(file))
+    if "/" not in fault.file and fault.file.endswith((".toml", ".csv")):
+        return replace(fault, file=str(file.parent / fault.file))
+    return fault
 
 
 def _write(folder: Path, contents: dict[str, str]) -> None:
