@@ -502,7 +502,8 @@ def _complain(error: BedstoneError | OSError, file: Path | None = None) -> None:
     else:
         # several free motions stand in one message; parts of the same extent move alike
         each = dict.fromkeys(str(error).split("; "))
-        lines = [f"{file}: {text}" if file else text for text in each]
+        head = f"{file}: " if file else ""
+        lines = [text if text.startswith(head) else head + text for text in each]
     for line in lines:
         typer.echo(_plain(line), err=True)
 
