@@ -81,17 +81,18 @@ def size_guide(
     throats = series.sizes("welds", basis.family)
     guide = Guide(form, width, height, clearance, depth, root, throats[0])
     while width <= diameter / 2.0 + 1e-9:
+        wider = round(width + _STEP, 4)
         for throat in throats if form == "grooves" else (0.0,):
             guide = Guide(form, width, height, clearance, depth, root, throat)
             strength = guide_lines(guide, diameter, push, basis, steel)
-            if max(line.utilisation or 0.0 for line in strength) <= 1.0:
+            failing = {line.part for line in strength if (line.utilisation or 0.0) > 1.0}
+            if not failing:
                 return guide
-            if all(
-                line.utilisation is None or line.utilisation <= 1.0 or "weld" not in line.part
-                for line in strength
-            ):
+            if not any("weld" in part for part in failing):
                 break  # a thicker weld would not help
-        width = round(width + _STEP, 4)
+            if any("weld" not in part for part in failing) and wider <= diameter / 2.0 + 1e-9:
+                break  # nor alone: the widest alone is wanted with its weld, as the best there is
+        width = wider
     return guide
 
 

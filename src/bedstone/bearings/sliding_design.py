@@ -116,7 +116,10 @@ def checked_cases(
     """Cases for which steel is checked, and those that sheets are checked for besides."""
     strong = rules.strength(demand)
     others = (*demand.service, *demand.of("permanent"))
-    return strong, tuple(case for case in others if case not in strong)
+    known = {
+        id(case) for case in strong
+    }  # cases of one demand: the same limit state, the same case
+    return strong, tuple(case for case in others if id(case) not in known)
 
 
 def leading_cases(demand: Demand) -> tuple[DemandCase, ...]:

@@ -34,12 +34,18 @@ class SlideRules(ABC):
     guide_material: str = "PTFE"
     #: Where a pull is ruled out.
     uplift_clause: str
+    #: Whether friction follows a formula that never rises with pressure.
+    _falling = False
 
     def __init__(self, basis: Basis) -> None:
         self.basis = basis
         self.values = basis.values
         self.allowances = flag(basis, "movement.allowances", True)
         self._known: dict[tuple[float, bool], float] = {}
+        #: Highest pressure (Pa) known to have the coefficient of no pressure, and that coefficient.
+        self._light: dict[bool, tuple[float, float]] = {}
+        self._rotations: dict[tuple[float, bool], float] = {}
+        self._strengths: dict[bool, float] = {}
 
     # ---------------------------------------------------------------- which cases
     def strength(self, demand: Demand) -> tuple[DemandCase, ...]:
@@ -58,9 +64,17 @@ class SlideRules(ABC):
     def coefficient(self, pressure: float, *, curved: bool = False) -> float:
         """Value of `friction`; sizing asks for the same pressures again and again."""
         key = (pressure, curved)
-        if key not in self._known:
-            self._known[key] = self.friction(pressure, curved=curved).value
-        return self._known[key]
+        if key in self._known:
+            return self._known[key]
+        light, greatest = self._light.get(curved, (-1.0, 0.0))
+        if 0.0 <= pressure <= light:
+            return greatest
+        mu = self._known[key] = self.friction(pressure, curved=curved).value
+        # A formula that falls with pressure has one value below any pressure where it is still
+        # the one of no pressure. Tables of the engineer's own need not fall.
+        if self._falling and mu == self.coefficient(0.0, curved=curved):
+            self._light[curved] = (pressure, mu)
+        return mu
 
     @abstractmethod
     def pair(self, pressure: float, *, curved: bool = False) -> tuple[float, float]:
@@ -73,7 +87,12 @@ class SlideRules(ABC):
     # ---------------------------------------------------------------- demand
     def rotation(self, rotation: float, *, disc: bool = False) -> float:
         """Rotation (rad) with the family's allowance, if that is chosen."""
-        return self.rotation_line(rotation, disc=disc).value if self.allowances else rotation
+        if not self.allowances:
+            return rotation
+        key = (rotation, disc)
+        if key not in self._rotations:
+            self._rotations[key] = self.rotation_line(rotation, disc=disc).value
+        return self._rotations[key]
 
     @abstractmethod
     def rotation_line(self, rotation: float, *, disc: bool = False) -> Line:
@@ -133,6 +152,29 @@ class SlideRules(ABC):
     def strip(self, force: float, guides: Guides, *, lasting: bool) -> Line:
         """A guide strip under a force (N)."""
 
+    def _most_used(
+        self, sheet: Sheet, loads: Sequence[SheetLoad], curved: bool
+    ) -> tuple[SheetLoad, float]:
+        """The load that uses most of a sheet's strength, with the area (m2) that it leaves.
+
+        The rule itself is then asked for this load alone: searches ask it for every size.
+        """
+        strength = self._strength(curved)
+        worst, most, left = loads[0], -math.inf, 0.0
+        for load in loads:
+            reduced = _reduced(self.values, sheet, load)
+            limit = strength * reduced
+            use = load.N / limit if limit > 0.0 else math.inf
+            if use > most:
+                worst, most, left = load, use, reduced
+        return worst, left
+
+    def _strength(self, curved: bool) -> float:
+        """`stress`, asked for once."""
+        if curved not in self._strengths:
+            self._strengths[curved] = self.stress(curved=curved)
+        return self._strengths[curved]
+
     def follows(self, rotation: float, side: float) -> Line | None:
         """Whether a flat strip of a side (m) bears a rotation (rad); None: no such rule."""
         return None
@@ -146,6 +188,7 @@ class Eurocode(SlideRules):
     """EN 1337-2 with the allowances of EN 1337-1."""
 
     uplift_clause = "EN 1337-2, 6.8.2 (no edge may lift)"
+    _falling = True
 
     def __init__(self, basis: Basis) -> None:
         super().__init__(basis)
@@ -241,22 +284,20 @@ class Eurocode(SlideRules):
         self, sheet: Sheet, loads: Sequence[SheetLoad], *, curved: bool = False
     ) -> list[Line]:
         """See `SlideRules.contact`."""
+        strong, reduced = self._most_used(sheet, _ultimate(loads), curved)
+        lifted = max(_characteristic(loads), key=lambda load: sheet.kernel_use(load.ex, load.ey))
         return [
-            _governs(
-                _ultimate(loads),
-                curved,
-                lambda load: en.contact_strength(
-                    self.values,
-                    self._sheet(curved),
-                    load.N,
-                    _reduced(self.values, sheet, load),
-                    self.temperature,
+            _placed(
+                en.contact_strength(
+                    self.values, self._sheet(curved), strong.N, reduced, self.temperature
                 ),
-            ),
-            _governs(
-                _characteristic(loads),
+                strong,
                 curved,
-                lambda load: en.full_contact(self.values, sheet.kernel_use(load.ex, load.ey)),
+            ),
+            _placed(
+                en.full_contact(self.values, sheet.kernel_use(lifted.ex, lifted.ey)),
+                lifted,
+                curved,
             ),
         ]
 
@@ -488,17 +529,14 @@ class Irc(SlideRules):
                     self.values, load.N, sheet.area, sheet.edge(load.ex, load.ey)
                 ),
             )
+        strong, reduced = self._most_used(sheet, _ultimate(loads), curved)
         return [
-            _governs(
-                _ultimate(loads),
-                curved,
-                lambda load: irc.contact_strength(
-                    self.values,
-                    self._sheet(curved),
-                    load.N,
-                    _reduced(self.values, sheet, load),
-                    self.temperature,
+            _placed(
+                irc.contact_strength(
+                    self.values, self._sheet(curved), strong.N, reduced, self.temperature
                 ),
+                strong,
+                curved,
             )
         ]
 
@@ -560,15 +598,10 @@ def _placed(line: Line, load: SheetLoad, curved: bool) -> Line:
     return placed(line, "curved sliding sheet" if curved else "sliding sheet", load.case.name)
 
 
-def _governs(loads: Sequence[SheetLoad], curved: bool, rule: Callable[[SheetLoad], Line]) -> Line:
-    """The line of the case that governs a rule of contact."""
-    return governing([_placed(rule(load), load, curved) for load in loads])
-
-
 def _both_govern(
     loads: Sequence[SheetLoad], curved: bool, rule: Callable[[SheetLoad], tuple[Line, Line]]
 ) -> list[Line]:
-    """The same for average and edge pressure, each by its own case."""
+    """The lines that govern average and edge pressure, each by its own case."""
     pairs = [[_placed(line, load, curved) for line in rule(load)] for load in loads]
     return [governing(list(lines)) for lines in zip(*pairs, strict=True)]
 

@@ -7,6 +7,7 @@ bars on that plate where a direction is held.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -67,6 +68,20 @@ class SheetLoad:
     N: float
     ex: float
     ey: float
+
+
+def leading_loads(loads: Iterable[SheetLoad]) -> list[SheetLoad]:
+    """Of each limit state the loads that can govern contact: no other has N, ex and ey as large.
+
+    Every rule of contact grows with N and with the size of both eccentricities, so that the worst
+    utilisation stays what it is over all loads.
+    """
+    groups: dict[str, list[SheetLoad]] = {}
+    for load in sorted(loads, key=lambda load: -load.N):
+        leading = groups.setdefault(load.case.limit_state, [])
+        if not any(abs(load.ex) <= abs(o.ex) and abs(load.ey) <= abs(o.ey) for o in leading):
+            leading.append(load)
+    return [load for leading in groups.values() for load in leading]
 
 
 @dataclass(frozen=True)

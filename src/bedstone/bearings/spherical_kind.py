@@ -21,6 +21,7 @@ from bedstone.bearings.sliding_design import (
     settled,
 )
 from bedstone.bearings.sliding_element import (
+    Thrust,
     first_diameter,
     make_slide,
     next_side,
@@ -37,7 +38,14 @@ from bedstone.bearings.sliding_given import (
 )
 from bedstone.bearings.sliding_options import OPTIONS, flag, number, word
 from bedstone.bearings.sliding_rules import SlideRules, slide_rules
-from bedstone.bearings.sliding_sheet import SHOULDER, SheetLoad, Slide, sheet_part
+from bedstone.bearings.sliding_sheet import (
+    SHOULDER,
+    Sheet,
+    SheetLoad,
+    Slide,
+    leading_loads,
+    sheet_part,
+)
 from bedstone.bearings.spherical_checks import State, Trial, shape_lines, strength_lines
 from bedstone.bearings.spherical_sizes import Shape, flat_sheet, given_curve, sized_curve
 from bedstone.bearings.spherical_statics import (
@@ -200,25 +208,21 @@ class CurvedKind:
     ) -> list[State]:
         sheet = slide.sheet if slide is not None else None
         guides = slide.guides if slide is not None else ()
-        found = []
-        for thrust in thrusts(cases, demand, rules, sheet, guides):
-            case = thrust.case
-            N = max(case.N, 1.0)
-            if sheet is None:
-                slope = thrust.H / N  # the curve itself holds
-            else:
-                # The flat sheet slips when the bearing turns, held or not.
-                slope = rules.coefficient(N / sheet.area)
-            turn = math.hypot(case.rx, case.ry) if self._shape == "spherical" else abs(case.ry)
-            found.append(
-                State(
-                    thrust,
-                    slope,
-                    rules.coefficient(N / area, curved=True),
-                    rules.rotation(turn),
-                )
-            )
-        return found
+        return [
+            self._state(thrust, sheet, area, rules)
+            for thrust in thrusts(cases, demand, rules, sheet, guides)
+        ]
+
+    def _state(self, thrust: Thrust, sheet: Sheet | None, area: float, rules: SlideRules) -> State:
+        case = thrust.case
+        N = max(case.N, 1.0)
+        if sheet is None:
+            slope = thrust.H / N  # the curve itself holds
+        else:
+            # The flat sheet slips when the bearing turns, held or not.
+            slope = rules.coefficient(N / sheet.area)
+        turn = math.hypot(case.rx, case.ry) if self._shape == "spherical" else abs(case.ry)
+        return State(thrust, slope, rules.coefficient(N / area, curved=True), rules.rotation(turn))
 
     def _with_states(
         self, curve: Curve, slide: Slide | None, demand: Demand, rules: SlideRules
@@ -229,6 +233,15 @@ class CurvedKind:
         return Trial(
             curve, slide, first, [*first, *self._states(slide, area, others, demand, rules)]
         )
+
+    def _sheets_alone(self, curve: Curve, slide: Slide, demand: Demand, rules: SlideRules) -> Trial:
+        """What a search for sheets asks: the thrusts are left out, as friction alone leans here."""
+        sheet, area = slide.sheet, curve.sheet.area
+        first, rest = (
+            [self._state(Thrust(case, 0.0, 0.0), sheet, area, rules) for case in among]
+            for among in checked_cases(demand, rules)
+        )
+        return Trial(curve, slide, first, [*first, *rest])
 
     def _loads(self, trial: Trial, *, curved: bool) -> list[SheetLoad]:
         """Force on a sheet in all cases; a cylinder does not turn about x', so that Mx counts."""
@@ -273,22 +286,21 @@ class CurvedKind:
             slide = None
             if not by_curve:
                 sheet = flat_sheet(self._shape, flat, ratio, rules)
-                slide = make_slide(
-                    demand,
-                    rules,
-                    sheet,
-                    demand.held,
-                    (curve.block_length, curve.block_width),
-                    drop=curve.gap,
-                )
-            trial = self._with_states(curve, slide, demand, rules)
+                seat = (curve.block_length, curve.block_width)
+                slide = make_slide(demand, rules, sheet, demand.held, seat, drop=curve.gap)
+            trial = (
+                self._with_states(curve, None, demand, rules)
+                if slide is None
+                else self._sheets_alone(curve, slide, demand, rules)
+            )
+            pressed = leading_loads(self._loads(trial, curved=True))
             lines = [
-                *rules.contact(curve.sheet, self._loads(trial, curved=True), curved=True),
+                *rules.contact(curve.sheet, pressed, curved=True),
                 *strength_lines(trial, demand, rules),
             ]
             use = worst(lines)
             flat_lines = (
-                rules.contact(slide.sheet, self._loads(trial, curved=False))
+                rules.contact(slide.sheet, leading_loads(self._loads(trial, curved=False)))
                 if slide is not None
                 else []
             )
