@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
-from functools import cache
+from dataclasses import dataclass, replace
+from functools import cache, lru_cache
 from importlib.resources import files
 from typing import Any, Literal
 
@@ -80,25 +80,38 @@ def steel(name: str, thickness: float, basis: Basis) -> Steel:
     Raises `InputError` for an unknown name, a thickness outside the product standard or an own
     strength that is not positive. Source: the product standards, `data/materials.toml`.
     """
+    made = _made(name, thickness, basis.family)
+    own_fy = _own(name, "fy", basis)
+    own_fu = _own(name, "fu", basis)
+    if own_fy is None and own_fu is None:
+        return made
+    row = _data()["steel"][name]
+    listed = [1e6 * value for value in row.get("alternative_tensile", ())]
+    # An own figure for one strength does not confirm the other one, nor does a listed alternative.
+    both = own_fy is not None and own_fu is not None and own_fu not in listed
+    return replace(
+        made,
+        fy=own_fy if own_fy is not None else made.fy,
+        fu=own_fu if own_fu is not None else made.fu,
+        basis="confirmed" if both else made.basis,
+    )
+
+
+@lru_cache(maxsize=4096)
+def _made(name: str, thickness: float, family: str) -> Steel:
+    """The steel as its product standard has it: searches ask for the same one again and again."""
     row = _data()["steel"].get(name)
     if row is None:
         raise _fault("steel", repr(name), f"one of {', '.join(names())}")
     if thickness <= 0.0:
         raise _fault("thickness", f"{thickness * 1e3:g} mm", "more than 0 mm")
     fy, fu = (_at(name, row[which], thickness) for which in ("yield", "tensile"))
-    own_fy = _own(name, "fy", basis)
-    own_fu = _own(name, "fu", basis)
-    listed = [1e6 * value for value in row.get("alternative_tensile", ())]
-    origin: Provenance = row["basis"]
-    # An own figure for one strength does not confirm the other one, nor does a listed alternative.
-    if own_fy is not None and own_fu is not None and own_fu not in listed:
-        origin = "confirmed"
     return Steel(
         name=name,
-        fy=own_fy if own_fy is not None else fy,
-        fu=own_fu if own_fu is not None else fu,
-        E=float(_data()["modulus"][basis.family]["value"]),
-        basis=origin,
+        fy=fy,
+        fu=fu,
+        E=float(_data()["modulus"][family]["value"]),
+        basis=row["basis"],
         standard=row["standard"],
         source=row["source"],
         note=row.get("note", ""),

@@ -14,7 +14,7 @@ from dataclasses import replace
 from bedstone.bearings.base import Basis, Part
 from bedstone.bearings.common import materials, series
 from bedstone.bearings.common import seating_checks as checks
-from bedstone.bearings.common.rules import governing, rules
+from bedstone.bearings.common.rules import governing, method, rules
 from bedstone.bearings.common.seating_checks import DOWEL_EMBEDMENT, FLANGE
 from bedstone.bearings.common.seating_plate import (
     Connected,
@@ -61,6 +61,7 @@ _EMBEDMENT = 20.0  # length of an anchor in diameters, for its mass; common prac
 _NEAR = 1.2
 #: Largest growth of a plate beyond what the bearing needs, steps of 10 mm (a bound of the search).
 _STEPS = 256
+_Check = Callable[[Seating, SeatingCase, Place], Line | None]
 #: Lengths added to a sole plate for its welds, m (a bound of the search).
 _WELD_GROWTH = (0.0, 0.02, 0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.6, 0.8, 1.0)
 
@@ -131,25 +132,42 @@ def check_seating(
     """
     checks.refuse_impossible(seating, connected)
     at = Place(part, connected, above, use, basis)
-    to_check: list[Callable[[Seating, SeatingCase, Place], Line | None]] = [checks.bending]
+    # Bending and welds are governed by one figure of each case: the rule is asked for the largest.
+    bent = _leading(cases, at, lambda case: bending_moment(seating, case, at))
+    to_check: list[tuple[_Check, Sequence[SeatingCase]]] = [(checks.bending, bent)]
     if connected == "concrete":
         to_check += [
-            checks.concrete,
-            checks.sliding,
-            checks.anchor,
-            checks.dowel,
-            checks.dowel_pressure,
+            (checks.concrete, cases),
+            (checks.sliding, cases),
+            (checks.anchor, cases),
+            (checks.dowel, cases),
+            (checks.dowel_pressure, cases),
         ]
+    elif seating.weld > 0.0:
+        pulled = _leading(cases, at, lambda case: checks.weld_force(seating, case, at))
+        to_check += [(checks.weld, pulled)]
     else:
-        to_check += [checks.weld if seating.weld > 0.0 else checks.bolt]
+        to_check += [(checks.bolt, cases)]
     lines = []
-    for check in to_check:
-        found = [line for case in cases if (line := check(seating, case, at)) is not None]
+    for check, among in to_check:
+        found = [line for case in among if (line := check(seating, case, at)) is not None]
         if found:
             lines.append(governing(found))
     if connected == "concrete" and not above and basis.plinth is not None:
         lines.append(checks.within_plinth(seating, basis.plinth, part))
     return lines
+
+
+def _leading(
+    cases: Sequence[SeatingCase], at: Place, measure: Callable[[SeatingCase], float]
+) -> list[SeatingCase]:
+    """For each method of the family the case with the largest measure, in order."""
+    largest: dict[str, tuple[float, int]] = {}
+    for i, case in enumerate(cases):
+        name, value = method(at.basis.family, case.limit_state), measure(case)
+        if name not in largest or value > largest[name][0]:
+            largest[name] = (value, i)
+    return [cases[i] for i in sorted(i for _, i in largest.values())]
 
 
 def parts_of(seating: Seating, *, part: str, connected: Connected) -> list[Part]:
@@ -238,6 +256,7 @@ def _size_on_concrete(
         ((n, bolt) for n in counts for bolt in bolts), key=lambda item: item[0] * item[1].area
     )
     seating = start
+    flat = _without_tilt(cases, at)
     for n, bolt in layouts:
         trial = replace(start, anchors=n, anchor=bolt.name)
         length = max(least_length, n // 2 * 3.0 * bolt.diameter + bolt.diameter)
@@ -247,7 +266,7 @@ def _size_on_concrete(
             width=series.length(least_width + 6.0 * bolt.diameter),
         )
         # The plan without tension decides little about shear: skip what cannot pass at any plan.
-        if _shear_alone(trial, cases, at) > 1.0:
+        if _largest([checks.anchor(trial, case, at) for case in flat]) > 1.0:
             seating = trial
             continue
         # The plan of the layout before tells whether these bolts come near at all (the plan hardly
@@ -262,9 +281,14 @@ def _size_on_concrete(
     return _with_dowels(seating, cases, at, least_thickness)
 
 
-def _shear_alone(seating: Seating, cases: tuple[SeatingCase, ...], at: Place) -> float:
+def _without_tilt(cases: tuple[SeatingCase, ...], at: Place) -> list[SeatingCase]:
+    """The cases as if no force stood out of the middle; pressed ones then feel their shear alone,
+    so that of those the one with most of it stays.
+    """
     flat = [replace(case, ex=0.0, ey=0.0, overturning_x=0.0, overturning_y=0.0) for case in cases]
-    return _largest([checks.anchor(seating, case, at) for case in flat])
+    pressed = [case for case in flat if case.N > 0.0]
+    lifted = [case for case in flat if not case.N > 0.0]
+    return lifted + _leading(pressed, at, lambda case: checks.left_to_hold(case, at))
 
 
 def _with_dowels(
@@ -371,7 +395,8 @@ def _thick(
 
 
 def _weld_use(seating: Seating, cases: tuple[SeatingCase, ...], at: Place) -> float:
-    return _largest([checks.weld(seating, case, at) for case in cases])
+    pulled = _leading(cases, at, lambda case: checks.weld_force(seating, case, at))
+    return _largest([checks.weld(seating, case, at) for case in pulled])
 
 
 def _size_on_steel(

@@ -62,10 +62,14 @@ def _grip(case: SeatingCase, at: Place) -> Line | None:
     )
 
 
-def _left_to_hold(case: SeatingCase, at: Place) -> float:
+def left_to_hold(case: SeatingCase, at: Place) -> float:
     """Horizontal force (N) that friction does not hold."""
-    line = _grip(case, at)
-    return max(0.0, math.hypot(case.Hx, case.Hy) - (line.value if line is not None else 0.0))
+    key = (case.limit_state, case.N, case.Hx, case.Hy)
+    if key not in at.left:
+        line = _grip(case, at)
+        grip = line.value if line is not None else 0.0
+        at.left[key] = max(0.0, math.hypot(case.Hx, case.Hy) - grip)
+    return at.left[key]
 
 
 def sliding(_: Seating, case: SeatingCase, at: Place) -> Line | None:
@@ -88,7 +92,7 @@ def sliding(_: Seating, case: SeatingCase, at: Place) -> Line | None:
 def anchor(seating: Seating, case: SeatingCase, at: Place) -> Line | None:
     """Shear and pull of the most loaded anchor; None where none is there nor needed."""
     pull = answer(seating, case, seating.width).bolt
-    shear = _left_to_hold(case, at) if not seating.dowels else 0.0
+    shear = left_to_hold(case, at) if not seating.dowels else 0.0
     if not seating.anchors:
         if pull <= 0.0 and (shear <= 0.0 or seating.dowels):
             return None
@@ -109,7 +113,7 @@ def dowel(seating: Seating, case: SeatingCase, at: Place) -> Line | None:
     steel = materials.steel(seating.steel, seating.dowel, at.basis)
     line = rules(at.basis.family, case.limit_state).dowel(
         at.basis.values,
-        _left_to_hold(case, at) / seating.dowels,
+        left_to_hold(case, at) / seating.dowels,
         Fastener(seating.dowel, math.pi / 4.0 * seating.dowel**2, steel.fy, steel.fu),
     )
     return placed(line, f"{at.part}: dowel", case.name, steel.basis)
@@ -125,7 +129,7 @@ def dowel_pressure(seating: Seating, case: SeatingCase, at: Place) -> Line | Non
     length = DOWEL_EMBEDMENT * seating.dowel
     line = rules(at.basis.family, case.limit_state).bearing(
         at.basis.values,
-        _left_to_hold(case, at) / seating.dowels,
+        left_to_hold(case, at) / seating.dowels,
         Footprint(seating.dowel, length / 2.0),
         Bed(at.fck, occasional=_rare(case)),
     )
@@ -147,10 +151,10 @@ def _girder_steel(seating: Seating, at: Place) -> materials.Steel:
     return materials.steel(at.option("girder.steel", seating.steel), flange, at.basis)
 
 
-def _weld_force(seating: Seating, case: SeatingCase, at: Place, throat: float) -> float:
+def weld_force(seating: Seating, case: SeatingCase, at: Place) -> float:
     """Resultant force (N/m) in the two welds along x' of the plate (statics)."""
     b = pressed_width(seating, at)
-    length = seating.length - 2.0 * throat
+    length = seating.length - 2.0 * seating.weld
     along, across = abs(case.Hx) / (2.0 * length), abs(case.Hy) / (2.0 * length)
     tilt = abs(case.N * case.ex + case.overturning_x) * 3.0 / length**2 + abs(
         case.N * case.ey + case.overturning_y
@@ -168,7 +172,7 @@ def weld(seating: Seating, case: SeatingCase, at: Place) -> Line | None:
     weaker = min(plate, girder, key=lambda steel: steel.fu)
     line = rules(at.basis.family, case.limit_state).fillet(
         at.basis.values,
-        _weld_force(seating, case, at, seating.weld),
+        weld_force(seating, case, at),
         Fillet(
             seating.weld,
             weaker.fu,

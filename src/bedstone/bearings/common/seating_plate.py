@@ -5,7 +5,7 @@ See `bedstone.bearings.common.seating`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from bedstone.bearings.base import Basis
@@ -77,6 +77,9 @@ class Place:
     above: bool
     use: str
     basis: Basis
+    #: What friction leaves of H (N), by limit state, N, Hx and Hy: asked for every bolt that is
+    #: tried, and the same for all. It grows as it is used and never changes a result.
+    left: dict[tuple[str, float, float, float], float] = field(default_factory=dict, compare=False)
 
     @property
     def fck(self) -> float:

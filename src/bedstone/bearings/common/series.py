@@ -85,6 +85,7 @@ def bolt(name: str) -> Bolt:
     return known[name]
 
 
+@cache
 def grade(name: str) -> Grade:
     """The strength grade of a bolt ("8.8"); `InputError` for an unknown one."""
     known = {key: row for key, row in _data()["grades"].items() if isinstance(row, list)}
