@@ -43,7 +43,7 @@ from bedstone.bearings.sliding_given import (
 )
 from bedstone.bearings.sliding_options import OPTIONS
 from bedstone.bearings.sliding_rules import SlideRules, slide_rules
-from bedstone.bearings.sliding_sheet import SHOULDER, Slide
+from bedstone.bearings.sliding_sheet import SHOULDER, Slide, leading_loads
 from bedstone.bridge.schema import BearingKind
 from bedstone.standards.record import Line
 
@@ -216,20 +216,21 @@ class PotKind:
             body,
             thrusts(cases, demand, rules.slide, sheet, guides),
             rules.slide.rotation,
-            lambda pot, lasting, variable: rules.restoring(pot, lasting, variable).value,
-            lambda pot, force: rules.rubbing(pot, force).value,
+            rules.pad_moment,
+            rules.wall_moment,
         )
 
     def _with_forces(
         self, body: PotBody, slide: Slide | None, middle: float, demand: Demand, rules: PotRules
     ) -> _Trial:
         strong, others = checked_cases(demand, rules.slide)
+        first = self._forces(body, slide, strong, demand, rules)
         return _Trial(
             body,
             slide,
             middle,
-            self._forces(body, slide, strong, demand, rules),
-            self._forces(body, slide, [*strong, *others], demand, rules),
+            first,
+            [*first, *self._forces(body, slide, others, demand, rules)],
         )
 
     def _trial(self, diameter: float, demand: Demand, rules: PotRules) -> _Trial:
@@ -261,7 +262,7 @@ class PotKind:
             if slide is None:
                 return trial
             loads = sheet_loads(body, slide, middle, trial.all)
-            use = worst(family.contact(slide.sheet, loads))
+            use = worst(family.contact(slide.sheet, leading_loads(loads)))
             if use <= 1.0:
                 return trial
             if side > _WIDEST * diameter:

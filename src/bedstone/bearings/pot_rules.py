@@ -36,12 +36,28 @@ class PotRules(ABC):
         self.path = number(basis, "pot.slide_path", None, least=0.0)
         radius = number(basis, "pot.rim_radius", None, least=1e-3)
         self.rim_radius = radius
+        self._moments: dict[tuple[float, float, float, float], float] = {}
+        self._rubbing: dict[tuple[float, float], float] = {}
 
     def steel(self, thickness: float) -> Steel:
         """Steel of the pot at a thickness (m)."""
         return materials.steel_for("plate", thickness, self.basis)
 
     # ---------------------------------------------------------------- statics
+    def pad_moment(self, body: PotBody, lasting: float, variable: float) -> float:
+        """Value of `restoring` (N m), asked for once for a pad and its rotations."""
+        key = (body.diameter, body.pad, lasting, variable)
+        if key not in self._moments:
+            self._moments[key] = self.restoring(body, lasting, variable).value
+        return self._moments[key]
+
+    def wall_moment(self, body: PotBody, force: float) -> float:
+        """Value of `rubbing` (N m), asked for once for a bore and its horizontal force."""
+        key = (body.diameter, force)
+        if key not in self._rubbing:
+            self._rubbing[key] = self.rubbing(body, force).value
+        return self._rubbing[key]
+
     @abstractmethod
     def restoring(self, body: PotBody, lasting: float, variable: float) -> Line:
         """Moment of the pad against a lasting and a variable rotation (rad)."""

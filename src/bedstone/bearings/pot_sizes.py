@@ -152,6 +152,21 @@ def forces(
     return found
 
 
+def leading_forces(acting: Iterable[PotForce]) -> list[PotForce]:
+    """The forces that can govern a part of the body: no other has N, H and rotation as large.
+
+    Every rule of wall, rim and bottom grows with each of the three and knows nothing else.
+    """
+    kept: list[tuple[float, float, float]] = []
+    found = []
+    for force in sorted(acting, key=lambda force: -force.thrust.case.N):
+        own = (force.thrust.case.N, force.thrust.H, force.rotation)
+        if not any(own[1] <= other[1] and own[2] <= other[2] for other in kept):
+            kept.append(own)
+            found.append(force)
+    return found
+
+
 def sheet_loads(
     body: PotBody, slide: Slide, middle: float, acting: Iterable[PotForce]
 ) -> list[SheetLoad]:

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from bedstone.bearings.base import Demand
 from bedstone.bearings.common import series
 from bedstone.bearings.pot_rules import PotRules
-from bedstone.bearings.pot_sizes import PotBody, PotForce
+from bedstone.bearings.pot_sizes import PotBody, PotForce, leading_forces
 from bedstone.bearings.sliding_element import worst
 
 _STEP = 0.005
@@ -57,7 +57,7 @@ def size_body(
         )
 
     # The forces hang on the pad alone, and that is the same in every trial.
-    forces = acting(body(_LEAST, _LEAST, _LEAST))
+    forces = leading_forces(acting(body(_LEAST, _LEAST, _LEAST)))
 
     def smallest(least: float, most: float, use: Callable[[float], float]) -> float:
         """The smallest size in steps that holds; the last that still helps where none does."""
