@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from operator import le, lt
 
 from bedstone.bearings.base import Basis, Part
 from bedstone.bearings.common import materials, series
@@ -21,6 +22,7 @@ from bedstone.bearings.common.seating_plate import (
     Place,
     Seating,
     SeatingCase,
+    answer,
     bending_moment,
     fault,
 )
@@ -137,9 +139,9 @@ def check_seating(
     to_check: list[tuple[_Check, Sequence[SeatingCase]]] = [(checks.bending, bent)]
     if connected == "concrete":
         to_check += [
-            (checks.concrete, cases),
-            (checks.sliding, cases),
-            (checks.anchor, cases),
+            (checks.concrete, _front(cases, at, lambda case: _pressing(seating, case))),
+            (checks.sliding, cases[:1]),  # has no limit, so that the first one is as good as any
+            (checks.anchor, _front(cases, at, lambda case: _pulling(seating, case, at))),
             (checks.dowel, cases),
             (checks.dowel_pressure, cases),
         ]
@@ -168,6 +170,39 @@ def _leading(
         if name not in largest or value > largest[name][0]:
             largest[name] = (value, i)
     return [cases[i] for i in sorted(i for _, i in largest.values())]
+
+
+def _front(
+    cases: Sequence[SeatingCase], at: Place, measures: Callable[[SeatingCase], tuple[float, ...]]
+) -> list[SeatingCase]:
+    """The cases that can govern a rule that grows with every measure, in order.
+
+    Left out is what stays below another case in all measures, or nowhere above an earlier one.
+    """
+    groups: dict[tuple[str, bool], list[tuple[int, tuple[float, ...]]]] = {}
+    for i, case in enumerate(cases):
+        name = method(at.basis.family, case.limit_state), checks.rare(case)
+        groups.setdefault(name, []).append((i, measures(case)))
+    kept = []
+    for group in groups.values():
+        for i, own in group:
+            if not any(
+                all(map(lt, own, other)) or (j < i and all(map(le, own, other)))
+                for j, other in group
+            ):
+                kept.append(i)
+    return [cases[i] for i in sorted(kept)]
+
+
+def _pressing(seating: Seating, case: SeatingCase) -> tuple[float, float, float]:
+    """What presses the concrete: N (N) and its eccentricities (m)."""
+    held = answer(seating, case, seating.width)
+    return held.N, abs(held.ex), abs(held.ey)
+
+
+def _pulling(seating: Seating, case: SeatingCase, at: Place) -> tuple[float, float]:
+    """What the anchors feel: shear and pull (N)."""
+    return checks.left_to_hold(case, at), answer(seating, case, seating.width).bolt
 
 
 def parts_of(seating: Seating, *, part: str, connected: Connected) -> list[Part]:

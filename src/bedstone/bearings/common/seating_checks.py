@@ -45,7 +45,7 @@ def concrete(seating: Seating, case: SeatingCase, at: Place) -> Line | None:
         at.basis.values,
         held.N,
         footprint,
-        Bed(at.fck, occasional=_rare(case)),
+        Bed(at.fck, occasional=rare(case)),
     )
     return placed(line, at.part, case.name)
 
@@ -58,7 +58,7 @@ def _grip(case: SeatingCase, at: Place) -> Line | None:
         at.basis.values,
         case.N,
         "concrete",
-        dynamic=at.use == "rail" or _rare(case),
+        dynamic=at.use == "rail" or rare(case),
     )
 
 
@@ -131,7 +131,7 @@ def dowel_pressure(seating: Seating, case: SeatingCase, at: Place) -> Line | Non
         at.basis.values,
         left_to_hold(case, at) / seating.dowels,
         Footprint(seating.dowel, length / 2.0),
-        Bed(at.fck, occasional=_rare(case)),
+        Bed(at.fck, occasional=rare(case)),
     )
     line = replace(
         line,
@@ -241,7 +241,8 @@ def within_plinth(seating: Seating, plinth: tuple[float, float], part: str) -> L
     )
 
 
-def _rare(case: SeatingCase) -> bool:
+def rare(case: SeatingCase) -> bool:
+    """Whether the case is seismic or accidental."""
     return case.limit_state.startswith(("ULS seismic", "ULS accidental"))
 
 
