@@ -197,7 +197,7 @@ class DiscKind:
         trial, lines = found
         if worst(lines) > 1.0:
             return failing(
-                self.name, lines, "a pot or spherical bearing, or a stiffer superstructure"
+                self.name, lines, demand, "a pot or spherical bearing, or a stiffer superstructure"
             )
         return self._design(trial, lines, self._plates(trial, demand, rules), demand, rules)
 

@@ -165,7 +165,7 @@ class Guide:
         design = _design(_seated(best, demand, slide), demand, slide)
         if design.passes:
             return design
-        return stays(design, "a larger plinth, larger play, several guides at the line")
+        return stays(design, demand, "a larger plinth, larger play, several guides at the line")
 
     def given(self, sizes_: Mapping[str, object], demand: Demand, basis: Basis) -> Design:
         """Check a given guide; raises `InputError` for impossible sizes."""

@@ -128,7 +128,7 @@ def size(demand: Demand, basis: Basis) -> Design | Refusal:
             "statics of the knuckle and the contact rule of the family",
             "a pin bearing (pin.form = pin) holds larger horizontal forces",
         )
-    return stays(nearest, "a larger plinth, stronger concrete or steel, or another kind")
+    return stays(nearest, demand, "a larger plinth, stronger concrete or steel, or another kind")
 
 
 def given(sizes_: Mapping[str, object], demand: Demand, basis: Basis) -> Design:

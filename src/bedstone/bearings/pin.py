@@ -143,7 +143,9 @@ class Pin:
                 _suitability(basis),
                 "stronger steel for pin and plates, or several bearings",
             )
-        return stays(nearest, "a larger plinth, stronger concrete or steel, or another kind")
+        return stays(
+            nearest, demand, "a larger plinth, stronger concrete or steel, or another kind"
+        )
 
     def given(self, sizes_: Mapping[str, object], demand: Demand, basis: Basis) -> Design:
         """Check a given pin bearing; raises `InputError` for impossible sizes."""

@@ -142,6 +142,7 @@ class PotKind:
                 return failing(
                     self.name,
                     lines,
+                    demand,
                     "share the horizontal force among more bearings, hold it by a guide bearing "
                     "beside, or choose a spherical bearing",
                 )

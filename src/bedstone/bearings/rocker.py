@@ -36,6 +36,7 @@ from bedstone.bearings.roller_given import SEAT_FIELDS, Sizes, given_seating
 from bedstone.bearings.roller_seating import Place, above, below, seat_parts, size_plate
 from bedstone.bearings.roller_setting import Setting, setting
 from bedstone.bearings.roller_sizing import made
+from bedstone.bearings.shortfall import nothing_carries
 from bedstone.bridge.schema import BearingKind
 from bedstone.mechanics.frame import Floats
 from bedstone.standards.eurocode import rollers as en_rollers
@@ -136,9 +137,10 @@ class RockerKind:
             return best
         assert nearest is not None
         worst = nearest.lines[0]
+        why = nothing_carries(worst, demand) or f"{worst.title} {worst.utilisation or 0.0:.2f}"
         return Refusal(
             self.name,
-            f"the nearest design fails: {worst.part}: {worst.title} {worst.utilisation or 0.0:.2f}",
+            f"the nearest design fails: {worst.part}: {why}",
             f"{worst.standard}, {worst.clause}",
             "larger plinth, other steel, or another kind",
         )

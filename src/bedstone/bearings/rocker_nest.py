@@ -155,7 +155,7 @@ class RockerOnNestKind:
                 nearest = design
         if best is not None:
             return best
-        return no_rollers(at) if nearest is None else not_passing(self.name, nearest)
+        return no_rollers(at) if nearest is None else not_passing(self.name, nearest, demand)
 
     def given(self, sizes: Mapping[str, object], demand: Demand, basis: Basis) -> Design:
         """Check a set of given sizes; sizes that are left out are those of a new bearing."""

@@ -44,6 +44,7 @@ from bedstone.bearings.roller_sizing import (
     roller_lines,
     sketches,
 )
+from bedstone.bearings.shortfall import nothing_carries
 from bedstone.bridge.schema import BearingKind
 from bedstone.standards.eurocode import rollers as en_rollers
 from bedstone.standards.record import Line, Quantity
@@ -113,7 +114,7 @@ class RollerKind:
             return best
         if nearest is None:
             return too_much_turning(at, standing) if standing else no_rollers(at)
-        return not_passing(self.name, nearest)
+        return not_passing(self.name, nearest, demand)
 
     def given(self, sizes: Mapping[str, object], demand: Demand, basis: Basis) -> Design:
         """Check rollers of given sizes; sizes that are left out are those of a new bearing."""
@@ -228,13 +229,16 @@ def too_much_turning(at: Setting, tries: list[Rollers]) -> Refusal:
     )
 
 
-def not_passing(kind: BearingKind, nearest: Design) -> Refusal:
+def not_passing(kind: BearingKind, nearest: Design, demand: Demand) -> Refusal:
     """The best of all candidates still fails."""
     worst = nearest.lines[0]
+    why = nothing_carries(worst, demand) or (
+        f"{worst.title} {worst.utilisation or 0.0:.2f}"
+        + (f" in {worst.case}" if worst.case else "")
+    )
     return Refusal(
         kind,
-        f"the nearest design fails: {worst.part}: {worst.title} {worst.utilisation or 0.0:.2f}"
-        + (f" in {worst.case}" if worst.case else ""),
+        f"the nearest design fails: {worst.part}: {why}",
         f"{worst.standard}, {worst.clause}",
         "larger plinth, other steel, or another kind",
     )

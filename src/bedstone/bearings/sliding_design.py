@@ -27,6 +27,7 @@ from bedstone.bearings.common.seating import (
     parts_of,
     size_seating,
 )
+from bedstone.bearings.shortfall import nothing_carries
 from bedstone.bearings.sliding_element import Thrust, slide_parts
 from bedstone.bearings.sliding_given import Sizes
 from bedstone.bearings.sliding_rules import SlideRules
@@ -94,16 +95,20 @@ def settled(
         )
     if isinstance(found, Refusal) or found.passes:
         return found
-    return failing(kind.name, found.lines, "share the load among more bearings, or another kind")
+    return failing(
+        kind.name, found.lines, demand, "share the load among more bearings, or another kind"
+    )
 
 
-def failing(kind: BearingKind, lines: Sequence[Line], remedy: str) -> Refusal:
+def failing(kind: BearingKind, lines: Sequence[Line], demand: Demand, remedy: str) -> Refusal:
     """The refusal for lines of which the worst cannot be brought to hold."""
     bad = worst_first(list(lines))[0]
+    why = nothing_carries(bad, demand) or (
+        f"{bad.title.lower()} ({bad.part}) stays at {100.0 * (bad.utilisation or 0.0):.1f} %"
+    )
     return Refusal(
         kind,
-        f"no {kind} bearing in practical sizes holds: {bad.title.lower()} ({bad.part}) stays at "
-        f"{100.0 * (bad.utilisation or 0.0):.1f} %",
+        f"no {kind} bearing in practical sizes holds: {why}",
         f"{bad.standard}, {bad.clause}",
         remedy,
     )

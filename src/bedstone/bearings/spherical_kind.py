@@ -143,6 +143,7 @@ class CurvedKind:
         return failing(
             self.name,
             min(failed, key=worst),
+            demand,
             "hold the horizontal force by guides or by a guide bearing beside "
             f"(option {self._restraint}), or another arrangement",
         )

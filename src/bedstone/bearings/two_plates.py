@@ -24,6 +24,7 @@ from bedstone.bearings.common.seating import (
     parts_of,
     size_seating,
 )
+from bedstone.bearings.shortfall import nothing_carries
 from bedstone.bridge.schema import BearingKind
 from bedstone.standards.record import Line
 
@@ -167,12 +168,15 @@ def plated(
     )
 
 
-def stays(design: Design, remedy: str) -> Refusal:
+def stays(design: Design, demand: Demand, remedy: str) -> Refusal:
     """The refusal for a design whose worst check cannot be brought to hold."""
     worst = design.lines[0]
+    why = nothing_carries(worst, demand) or (
+        f"{worst.title.lower()} stays at {worst.utilisation or 0.0:.2f}"
+    )
     return Refusal(
         design.kind,
-        f"{worst.part}: {worst.title.lower()} stays at {worst.utilisation or 0.0:.2f}",
+        f"{worst.part}: {why}",
         f"{worst.standard}, {worst.clause}",
         remedy,
     )
