@@ -141,7 +141,7 @@ def make_slide(
     way_x, way_y = ways(demand, rules)
     guides = []
     cases = rules.strength(demand)
-    plain = thrusts(cases, demand, rules, sheet)
+    plain = thrusts(cases, demand, rules, sheet) if any(held) else []
     play = rules.play(0.8 * sheet.smallest)
     if held[1]:
         guides.append(

@@ -92,9 +92,13 @@ def sized_plates(
     """
     thickness = (_PLATE, _PLATE)
     floors = (0.0, 0.0)
-    for _ in range(6):
-        base, sole = (
-            size_seating(
+    # One plate often settles before the other: what it is asked for again it answers again.
+    known: dict[tuple[bool, float, float], Seating] = {}
+
+    def sized(above: bool) -> Seating:
+        key = (above, thickness[above], floors[above])
+        if key not in known:
+            known[key] = size_seating(
                 cases(above, thickness[above]),
                 basis,
                 least_length=plan[0] + EDGE,
@@ -105,8 +109,10 @@ def sized_plates(
                 use=demand.use,
                 least_thickness=floors[above],
             )[0]
-            for above in (False, True)
-        )
+        return known[key]
+
+    for _ in range(6):
+        base, sole = sized(False), sized(True)
         before, thickness = thickness, (base.thickness, sole.thickness)
         if thickness == before:
             break
