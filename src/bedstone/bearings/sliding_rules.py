@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable, Sequence
 from bedstone.bearings.base import Basis, Demand, DemandCase
 from bedstone.bearings.common.rules import governing, placed
 from bedstone.bearings.sliding_options import flag, number, refuse, word
-from bedstone.bearings.sliding_sheet import Guides, Sheet, SheetLoad
+from bedstone.bearings.sliding_sheet import ULTIMATE, Guides, Sheet, SheetLoad
 from bedstone.errors import BedstoneError
 from bedstone.standards.aashto import sliding as aashto
 from bedstone.standards.eurocode import movements
@@ -607,9 +607,7 @@ def _both_govern(
 
 
 def _ultimate(loads: Iterable[SheetLoad]) -> list[SheetLoad]:
-    # "ULS equilibrium" has no design forces.
-    heads = ("ULS persistent", "ULS accidental", "ULS seismic")
-    return [load for load in loads if load.case.limit_state.startswith(heads)]
+    return [load for load in loads if load.case.limit_state.startswith(ULTIMATE)]
 
 
 def _characteristic(loads: Iterable[SheetLoad]) -> list[SheetLoad]:

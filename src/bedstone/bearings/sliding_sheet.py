@@ -60,6 +60,11 @@ class Sheet:
         return 1.0 + self.kernel_use(ex, ey)
 
 
+#: Beginnings of the limit states that contact takes together; "ULS equilibrium" has no design
+#: forces.
+ULTIMATE = ("ULS persistent", "ULS accidental", "ULS seismic")
+
+
 @dataclass(frozen=True)
 class SheetLoad:
     """Force on a sheet in one case: N (N) and its eccentricities from the middle (m)."""
@@ -71,14 +76,17 @@ class SheetLoad:
 
 
 def leading_loads(loads: Iterable[SheetLoad]) -> list[SheetLoad]:
-    """Of each limit state the loads that can govern contact: no other has N, ex and ey as large.
+    """Of each group of limit states the loads that can govern contact.
+
+    No other load of the group has N, ex and ey as large.
 
     Every rule of contact grows with N and with the size of both eccentricities, so that the worst
     utilisation stays what it is over all loads.
     """
     groups: dict[str, list[SheetLoad]] = {}
     for load in sorted(loads, key=lambda load: -load.N):
-        leading = groups.setdefault(load.case.limit_state, [])
+        state = load.case.limit_state
+        leading = groups.setdefault("ULS" if state.startswith(ULTIMATE) else state, [])
         if not any(abs(load.ex) <= abs(o.ex) and abs(load.ey) <= abs(o.ey) for o in leading):
             leading.append(load)
     return [load for leading in groups.values() for load in leading]
