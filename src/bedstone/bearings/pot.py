@@ -50,7 +50,7 @@ from bedstone.standards.record import Line
 _ROUNDS = 40
 _STEP = 0.01
 #: Widest sheet over the pad that is tried; common practice, no source.
-_WIDEST = 1.5
+_WIDEST = 3.0
 
 _BODY_FIELDS: Mapping[str, str] = {
     "pad.diameter": "m, diameter of the pad",
