@@ -1,7 +1,7 @@
 """EN 1337-3:2005, Table 3: standard sizes as transcribed in a public finite-element library.
 
 The arithmetic Tb = n ti + (n + 1) ts + 2 x 2.5 mm and Te = n ti must close for every row; our own
-check of the transcription. Row 900 dia. has 10 layers there where 220/20 and the rectangular row
+check of the reproduction. Row 900 dia. has 10 layers there where 220/20 and the rectangular row
 of the same make-up give 11; the data carries 11 and says so.
 """
 
