@@ -1,1 +1,1 @@
-"""Arrangements of bearings: stability, enumeration, comparison, sharing of forces, what-if."""
+"""Arrangements of bearings: what each of them holds, what is below, whether the bridge stands."""

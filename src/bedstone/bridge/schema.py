@@ -539,6 +539,19 @@ BearingKind = Literal[
 ]
 
 
+class Stops(Part):
+    """Movement from the place of setting to the stops, each way, along a bearing's own x' and y'.
+
+    None: no stop that way. `back`, `ahead` along x' (against it, with it); `right`, `left` along
+    y'.
+    """
+
+    back: Length | None = None
+    ahead: Length | None = None
+    right: Length | None = None
+    left: Length | None = None
+
+
 class Seat(Part):
     """The bearing of one seat.
 
@@ -546,7 +559,9 @@ class Seat(Part):
     (springs `stiffness`); none (no bearing there). `direction`: of its x': axis (tangent of the
     reference line at the support), tangent (of the girder line itself), toward fixed point, square
     (square to the support line), or an angle from the axis. `uplift`: held against lifting.
-    `kind`: for friction (roller, sliding, pot, spherical, elastomeric, rocker, pin, ...).
+    `kind`: for friction (roller, sliding, pot, spherical, elastomeric, rocker, pin, ...). `play` and
+    `travel` count where the path of movement is followed and where faults are tried, not in the
+    envelopes of the schedule.
     """
 
     function: Function
@@ -556,6 +571,8 @@ class Seat(Part):
     uplift: bool = False
     stiffness: Springs6 | None = None  # in its own axes; a direction left out follows `function`
     hold_rotation: list[Literal["x", "y", "z"]] = []  # rotations held, in its own axes
+    play: Length = 0.0  # clearance of guides or pin, each side of the middle, where held
+    travel: Stops | None = None  # where movement ends at stops; None: no stops
 
 
 class Arrangement(Part):
@@ -574,6 +591,122 @@ class Arrangement(Part):
     direction: Literal["axis", "tangent", "toward fixed point", "square"] | Angle = "axis"
     kinds: dict[Function, BearingKind] = {}
     seats: dict[str, Seat] = {}
+
+
+# ------------------------------------------------------------------ comparison
+class Pinned(Part):
+    """An arrangement picked by hand, to be set beside the file's own: as `Arrangement`.
+
+    What it leaves out is as in the file's arrangement: `supports` and `seats` given here replace
+    those of the same mark, `kinds` the kinds of the same function.
+    """
+
+    name: Annotated[str, Field(min_length=1, max_length=60)]
+    supports: dict[str, list[Function] | Function] = {}
+    seats: dict[str, Seat] = {}
+    kinds: dict[Function, BearingKind] = {}
+    fixed_point: str | None = None
+
+
+class Rules(Part):
+    """Which arrangements are tried: at every support which seats hold along and which across.
+
+    A seat that holds both is fixed, along only guided across, across only guided along.
+
+    - `supports_along`: least and largest number of supports that hold along
+    - `along`: least and largest number of seats that hold along on such a support
+    - `across`: least and largest number of seats that hold across on each support
+    - `neighbours`: seats of one support that hold along stand side by side
+    - `only_along`: supports that may hold along; None: all
+    - `only_across`: lines (from 1 at the right) that may hold across; None: all
+    - `keep`: functions of single seats that are not varied
+    - `exclude`: functions that single seats never have
+    - `largest`: number of arrangements above which the question is refused
+    """
+
+    supports_along: tuple[Annotated[int, Field(ge=0)], Annotated[int, Field(ge=0)]] = (1, 1)
+    along: tuple[Annotated[int, Field(ge=1)], Annotated[int, Field(ge=1)]] = (1, 40)
+    across: tuple[Annotated[int, Field(ge=0)], Annotated[int, Field(ge=0)]] = (1, 1)
+    neighbours: bool = True
+    only_along: list[str] | None = None
+    only_across: list[Annotated[int, Field(ge=1)]] | None = None
+    keep: dict[str, Function] = {}
+    exclude: dict[str, list[Function]] = {}
+    largest: Annotated[int, Field(ge=1, le=10_000_000)] = 100_000
+
+
+class Compare(Part):
+    """What is compared with the arrangement of the file.
+
+    `objective`: what is to be small, in the words of `bedstone compare`; `limits`: such as
+    "A1.Hx < 800 kN"; `pinned`: arrangements picked by hand.
+    """
+
+    objective: str | None = None
+    limits: list[str] = []
+    rules: Rules = Rules()
+    pinned: list[Pinned] = []
+
+
+class Faults(Part):
+    """How large the single faults are that `bedstone what-if` tries; None: not tried.
+
+    The defaults are round figures to ask with, not values of a standard. `drop`, `lift`: a seat too
+    low or too high; `setting_error`: bearings set at a temperature that much off (K); `friction`:
+    factor on the friction of a bearing; `soft`: factor on the stiffness below a support; `skew`:
+    a roller or guide out of its direction (rad); `play`: guides of a seat that are worn by so much
+    each side; `gap_left`: movement left to a stop that has closed up.
+    """
+
+    drop: PositiveLength | None = 0.010
+    lift: PositiveLength | None = 0.010
+    setting_error: Annotated[float, quantity("K", above=0.0)] | None = 15.0
+    friction: PositiveFactor | None = 2.0
+    soft: PositiveFactor | None = 0.5
+    skew: Annotated[float, quantity("rad", above=0.0)] | None = 0.0349
+    seized: bool = True
+    turned: bool = True
+    unseated: bool = True
+    stop: bool = True
+    play: PositiveLength | None = None
+    gap_left: Length = 0.0
+
+
+class Spread(Part):
+    """How a quantity is spread: its distribution and two figures.
+
+    normal: `a` mean, `b` standard deviation; lognormal: `a` median, `b` standard deviation of the
+    logarithm; uniform: from `a` to `b`; triangular: from `a` to `b` with the `mode` between;
+    fixed: `a`.
+    """
+
+    shape: Literal["normal", "lognormal", "uniform", "triangular", "fixed"]
+    a: Factor
+    b: Factor | None = None
+    mode: Factor | None = None
+
+
+class Uncertainty(Part):
+    """Spreads for `bedstone chance`; what is left out does not vary.
+
+    - `friction`: factor on the adverse coefficient of friction of all moving bearings together
+    - `stiffness`: factor on the stiffness below every pier, each on its own
+    - `coldest`, `warmest`: lowest and highest effective temperature of the bridge, degC
+    - `setting`: temperature at which the bearings are set, degC
+    - `play`: clearance of guides, mm, each seat on its own
+    - `limits`: such as "A1-1.vx < 60 mm" or "A1.Hx < 800 kN"
+    """
+
+    samples: Annotated[int, Field(ge=16, le=1_000_000)] = 1024
+    seed: Annotated[int, Field(ge=0)] = 1
+    confidence: Annotated[float, Field(gt=0.5, lt=1.0)] = 0.95
+    friction: Spread | None = None
+    stiffness: Spread | None = None
+    coldest: Spread | None = None
+    warmest: Spread | None = None
+    setting: Spread | None = None
+    play: Spread | None = None
+    limits: list[str] = []
 
 
 # ------------------------------------------------------------------ bearings
@@ -626,5 +759,8 @@ class Bridge(Part):
     actions: Actions = Actions()
     arrangement: Arrangement
     bearings: Bearings = Bearings()
+    compare: Compare = Compare()
+    faults: Faults = Faults()
+    uncertainty: Uncertainty | None = None
     choices: dict[FamilyName, dict[str, Factor | str | bool]] = {}
     values: dict[str, Confirmed] = {}

@@ -1,0 +1,1 @@
+"""Arrangements compared, forces shared, faults tried: what the choice of bearings decides."""
