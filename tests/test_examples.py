@@ -24,8 +24,9 @@ from bedstone.bridge.seats import arrangement_functions
 from bedstone.bridge.tables import read_tables
 from bedstone.errors import InputError
 from bedstone.schedule.analysis import ActionEffects, analyse
+from bedstone.schedule.context import family_of
 from bedstone.schedule.facts import bridge_facts
-from bedstone.schedule.make import family_of, make_schedule
+from bedstone.schedule.make import make_schedule
 from bedstone.schedule.result import Governing, Schedule
 from bedstone.schedule.variable import WorstOf, case_effects
 from bedstone.standards.values import Values

@@ -13,8 +13,8 @@ from bedstone.bridge.schema import Bridge
 from bedstone.bridge.seats import arrangement_functions
 from bedstone.schedule.analysis import analyse
 from bedstone.schedule.combine import combine, extremes, share
+from bedstone.schedule.context import family_of
 from bedstone.schedule.facts import bridge_facts
-from bedstone.schedule.make import family_of
 from bedstone.standards.values import Values
 
 ACTIONS = {

@@ -14,16 +14,11 @@ from bedstone.bridge.schema import UserTrain
 from bedstone.bridge.seats import arrangement_functions
 from bedstone.bridge.tables import read_tables
 from bedstone.errors import InputError
+from bedstone.schedule.context import context_of
 from bedstone.schedule.earthquake import seismic_action
 from bedstone.schedule.facts import bridge_facts, user_group
-from bedstone.schedule.make import (
-    _over_all_spans,
-    _plan_redundancy,
-    family_of,
-    make_schedule,
-)
+from bedstone.schedule.make import _plan_redundancy, make_schedule
 from bedstone.standards.site import SeismicCase, TrackFacts
-from bedstone.standards.values import Values
 
 ROOT = Path(__file__).parents[2]
 TEMPLATES = ROOT / "src/bedstone/bridge/templates"
@@ -99,9 +94,7 @@ def test_on_a_railway_an_own_train_stands_on_the_tracks():
 def test_a_train_over_both_spans_brakes_by_its_whole_length():
     """EN 1991-2, 6.5.3: 20 kN/m over 60 m is 1200 kN, more than 1000 kN of traction at most."""
     bridge = read_bridge(ROOT / "examples/railway.toml")
-    prepared = prepare(bridge)
-    facts = bridge_facts(bridge, prepared.structure, "eurocode")
-    whole = _over_all_spans(prepared, family_of("eurocode"), Values("eurocode"), facts)
+    whole = context_of(prepare(bridge), "eurocode").whole
     (along,) = [force.along for force, _ in whole["gr11"].horizontals if force.along]
     assert along == pytest.approx(1200e3)
 

@@ -15,8 +15,9 @@ from girder_cases import SLENDER, girder_data
 from bedstone.actions.cases import GRAVITY
 from bedstone.articulation.prepared import prepare
 from bedstone.bridge.schema import Bridge
+from bedstone.schedule.context import family_of
 from bedstone.schedule.facts import bridge_facts
-from bedstone.schedule.make import family_of, schedule_of
+from bedstone.schedule.make import schedule_of
 from bedstone.standards.values import Values
 
 L, SPACING, STEEL, E, I = 30.0, 4.0, 77e3, 210e9, 0.02  # noqa: E741

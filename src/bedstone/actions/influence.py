@@ -38,6 +38,11 @@ class DeckField:
         lines = len(self.deck.lines)
         return np.ascontiguousarray(table.T).reshape(lines, 2, len(self.stations), -1)
 
+    def loads(self, patterns: Floats) -> SeatLoad:
+        """Condensed loads of patterns (k, rows, stations): k columns."""
+        weights = patterns.reshape(len(patterns), self.load.g.shape[1]).T
+        return SeatLoad(self.load.g @ weights, self.load.r @ weights, self.load.s @ weights)
+
     def shares(self, offset: Floats) -> Floats:
         """(k, lines, 2) weights on line forces and moments of unit downward loads at offsets."""
         offset = np.atleast_1d(np.asarray(offset, dtype=float))

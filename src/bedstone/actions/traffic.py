@@ -40,6 +40,21 @@ class Extremes:
         """The same places with all effects times a factor."""
         return self if factor == 1.0 else replace(self, vectors=self.vectors * factor)
 
+    def patterns(self) -> Floats:
+        """(k, rows, stations) distinct loads of the deck that are worst for some effect.
+
+        Weights on the unit loads of the deck field they were placed on (`DeckField.load`).
+        """
+        found: dict[bytes, Floats] = {}
+        for sign in range(2):
+            for index, (placer, placed, _) in enumerate(self._placers):
+                rows = np.flatnonzero(self._choice[sign] == index)
+                columns = np.searchsorted(placer.leads, rows).astype(np.intp)
+                for pattern in placer.patterns(placed, sign, columns):
+                    if pattern.any():
+                        found.setdefault(np.round(pattern, 6).tobytes(), pattern)
+        return np.array(list(found.values()))
+
     def where(self, sign: int, lead: int) -> str:
         """The load model and its place on the deck, in words."""
         index = int(self._choice[sign, lead])

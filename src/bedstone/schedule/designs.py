@@ -16,8 +16,8 @@ from bedstone.bridge.schema import BearingKind, Bridge
 from bedstone.bridge.seats import SeatMark, arrangement_functions, seat_marks
 from bedstone.bridge.tables import read_tables
 from bedstone.errors import Fault, InputError
+from bedstone.schedule.context import family_name
 from bedstone.schedule.demand import demand_of
-from bedstone.schedule.make import family_name
 from bedstone.schedule.own_values import own_values
 from bedstone.schedule.result import Schedule
 from bedstone.standards.values import Value, Values

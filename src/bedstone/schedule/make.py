@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
@@ -18,20 +17,14 @@ from bedstone.articulation.prepared import Prepared, prepare
 from bedstone.bridge.schema import Bridge, FamilyName, Reactions
 from bedstone.bridge.seats import arrangement_functions
 from bedstone.bridge.tables import ReactionData, read_tables
-from bedstone.errors import CheckError, Fault, InputError
+from bedstone.errors import CheckError
 from bedstone.mechanics.frame import Floats, Ints
 from bedstone.schedule.analysis import ActionEffects, Progress, analyse
 from bedstone.schedule.combine import Worst, combine, extremes, share
-from bedstone.schedule.facts import (
-    bridge_facts,
-    outline,
-    room_for,
-    user_group,
-    with_user_groups,
-)
+from bedstone.schedule.context import context_of, family_name
+from bedstone.schedule.facts import outline, with_user_groups
 from bedstone.schedule.given import given_effects, given_structure, spoken
 from bedstone.schedule.own_values import FAMILIES as FAMILIES
-from bedstone.schedule.own_values import own_values
 from bedstone.schedule.result import (
     Checks,
     Governing,
@@ -45,7 +38,6 @@ from bedstone.schedule.result import (
 from bedstone.schedule.uplift import with_gaps
 from bedstone.standards.family import LEADING_TRAFFIC, Family
 from bedstone.standards.site import BridgeFacts
-from bedstone.standards.traffic import TrafficGroup
 from bedstone.standards.values import Values
 
 #: Parts of the largest effect of a kind below which an extreme is written as zero.
@@ -55,21 +47,6 @@ LOCKED = 1e-3
 LOCKING_RANGE = 30.0
 #: Weight found at the bearings may differ from the weight put in by this part.
 WEIGHT_ERROR = 1e-6
-
-
-def family_name(name: str) -> FamilyName:
-    """The name of a family as told by a person; raises `InputError` for any other word."""
-    for known in FAMILIES:
-        if name == known:
-            return known
-    raise InputError([Fault("command line", "standard", name, ", ".join(FAMILIES))])
-
-
-def family_of(name: FamilyName) -> Family:
-    """The pack of a family; loaded when asked for."""
-    module = importlib.import_module(f"bedstone.standards.{name}")
-    family: Family = module.FAMILY
-    return family
 
 
 def make_schedule(
@@ -106,13 +83,11 @@ def examine(bridge: Bridge, folder: Path, standard: str | None = None) -> int | 
             return None
         prepared = prepare(bridge, tables)
         structure = prepared.structure
-        facts = bridge_facts(bridge, structure, name)
-        family = family_of(name).with_choices(facts.choices)
-        values = Values(name, own_values(bridge, name))
+        context = context_of(prepared, name)
+        family, values, facts = context.family, context.values, context.facts
         functions = arrangement_functions(bridge, tables)
         point = bridge.arrangement.fixed_point
         arranged = arrange(structure, list(bridge.support), functions, point)
-        _groups(bridge, family, values, facts)
         plain = bridge.actions.model_copy(update={"traffic": None})
         quiet = replace(prepared, bridge=bridge.model_copy(update={"actions": plain}))
         analyse(quiet, arranged, family, values, facts, ())
@@ -137,14 +112,11 @@ class Bounded:
 def schedule_of(prepared: Prepared, name: FamilyName, progress: Progress | None = None) -> Schedule:
     """The schedule of a prepared bridge on the arrangement of its file."""
     bridge, structure = prepared.bridge, prepared.structure
-    facts = bridge_facts(bridge, structure, name)
-    family = family_of(name).with_choices(facts.choices)
-    values = Values(name, own_values(bridge, name))
+    context = context_of(prepared, name)
+    family, values, facts = context.family, context.values, context.facts
+    bounds, users = context.bounds, context.users
     functions = arrangement_functions(bridge, prepared.tables)
     arranged = arrange(structure, list(bridge.support), functions, bridge.arrangement.fixed_point)
-    groups, users = _groups(bridge, family, values, facts)
-    whole = _over_all_spans(prepared, family, values, facts) if groups else {}
-    bounds = _bounds(bridge) if prepared.condensed else ["given"]
 
     def work(number: int) -> Bounded:
         if isinstance(prepared.tables, ReactionData):
@@ -153,8 +125,8 @@ def schedule_of(prepared: Prepared, name: FamilyName, progress: Progress | None 
         else:
             part = _part(progress, number, len(bounds))
             effects = analyse(
-                prepared, arranged, family, values, facts, groups,
-                whole=whole, bound=bounds[number], progress=part,
+                prepared, arranged, family, values, facts, context.groups,
+                whole=context.whole, bound=bounds[number], progress=part,
             )  # fmt: skip
         present = [*effects.fixed, *effects.variable]
         base = [name for name in present if name.partition(":")[2] not in dict(users)]
@@ -178,47 +150,6 @@ def _part(progress: Progress | None, number: int, count: int) -> Progress | None
     if progress is None or count == 1:
         return progress
     return lambda done, total, text: progress(number * total + done, count * total, text)
-
-
-def _bounds(bridge: Bridge) -> list[str]:
-    """Stiffness below the bearings to be tried: as given, or its lower and upper bound."""
-    varied = any((s.bounds.lower, s.bounds.upper) != (1.0, 1.0) for s in bridge.support)
-    return ["lower", "upper"] if varied else ["given"]
-
-
-def _over_all_spans(
-    prepared: Prepared, family: Family, values: Values, facts: BridgeFacts
-) -> dict[str, TrafficGroup]:
-    """Groups for a train that stands on all simple spans at once; none for one unit."""
-    total = sum(facts.spans)
-    if not prepared.condensed or prepared.structure.continuous or total <= facts.unit_length:
-        return {}
-    groups = family.traffic(values, replace(facts, unit_length=total))
-    return {group.name: group for group in groups}
-
-
-def _groups(
-    bridge: Bridge, family: Family, values: Values, facts: BridgeFacts
-) -> tuple[tuple[TrafficGroup, ...], list[tuple[str, str]]]:
-    """Traffic groups of the family and of the engineer; (own, like) names of the latter."""
-    if bridge.actions.traffic is None:
-        return (), []
-    groups = family.traffic(values, facts)
-    names = [group.name for group in groups]
-    users = []
-    faults = []
-    for number, train in enumerate(bridge.actions.traffic.trains, start=1):
-        where = f"actions.traffic.trains[{number}]"
-        if train.name in names:
-            faults.append(Fault("bridge file", f"{where}.name", train.name, "another name"))
-        if train.like is not None and train.like not in names:
-            faults.append(Fault("bridge file", f"{where}.like", train.like, ", ".join(names)))
-        faults += room_for(train, facts, where)
-        users.append((train.name, train.like or names[0]))
-    if faults:
-        raise InputError(faults)
-    own = tuple(user_group(train, facts) for train in bridge.actions.traffic.trains)
-    return (*groups, *own), users
 
 
 def _schedule(

@@ -15,8 +15,9 @@ from bedstone.bridge.seats import arrangement_functions
 from bedstone.bridge.tables import read_tables
 from bedstone.errors import Fault, InputError
 from bedstone.schedule.analysis import Progress
+from bedstone.schedule.context import family_name
 from bedstone.schedule.designs import SeatDesign, Seats, design_seat, seats_of
-from bedstone.schedule.make import family_name, schedule_of
+from bedstone.schedule.make import schedule_of
 from bedstone.schedule.result import Governing, Schedule
 
 #: Rounds after which it is told that the forces have not settled.
