@@ -45,3 +45,6 @@ def test_defaults_stand_as_in_a_file() -> None:
     assert materials["steel_E"]["default"] == "210 GPa"
     assert materials["concrete_density"]["default"] == "25 kN/m3"
     assert json_schema()["$defs"]["Support"]["properties"]["skew"]["default"] == "0 deg"
+    faults = json_schema()["$defs"]["Faults"]["properties"]
+    assert faults["skew"]["default"] == "2 deg"
+    assert faults["drop"]["default"] == "0.01 m"

@@ -6,12 +6,12 @@ with the words of the file.
 
 from __future__ import annotations
 
-import difflib
 import itertools
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
+from bedstone.bridge.comparison_checks import check_comparison, check_comparison_seats
+from bedstone.bridge.findings import Finding, Step, joined, metres, some, unknown
 from bedstone.bridge.schema import (
     Bridge,
     Column,
@@ -24,7 +24,7 @@ from bedstone.bridge.schema import (
     TrussMembers,
 )
 from bedstone.bridge.seats import line_offsets, resolve_functions, seat_marks
-from bedstone.bridge.tables import LIKENESS, FrameData, ReactionData
+from bedstone.bridge.tables import FrameData, ReactionData
 
 TOLERANCE = 1e-3  # m, in comparing chainages and offsets
 STEEPEST_SKEW = math.radians(75.0)
@@ -34,17 +34,6 @@ _STEEL_E = (50e9, 500e9)
 _CONCRETE_E = (5e9, 100e9)
 _COLUMN_E = (1e9, 500e9)  # of masonry and timber too
 _STIFF = 1e-9  # eigenvalues of a 6 x 6 stiffness, against the largest, that count as zero
-
-_Step = str | int
-
-
-@dataclass(frozen=True)
-class Finding:
-    """A fault at `path` (steps of the bridge file; places in lists from 0)."""
-
-    path: tuple[_Step, ...]
-    found: str
-    allowed: str
 
 
 def check_bridge(bridge: Bridge) -> Iterator[Finding]:
@@ -60,6 +49,7 @@ def check_bridge(bridge: Bridge) -> Iterator[Finding]:
         _other_actions,
         _arrangement,
         _bearings,
+        check_comparison,
     )
     for check in checks:
         yield from check(bridge)
@@ -78,8 +68,8 @@ def _supports(bridge: Bridge) -> Iterator[Finding]:
             yield Finding(("support", index, "skew"), found, "between -75 and 75 deg")
     for index, (back, ahead) in enumerate(itertools.pairwise(bridge.support), start=1):
         if not ahead.chainage > back.chainage:
-            found = _metres(ahead.chainage)
-            allowed = f"more than the support before it, {_metres(back.chainage)}"
+            found = metres(ahead.chainage)
+            allowed = f"more than the support before it, {metres(back.chainage)}"
             yield Finding(("support", index, "chainage"), found, allowed)
     superstructure = bridge.superstructure
     if isinstance(superstructure, Girders | Truss) and len(bridge.support) < 2:
@@ -88,7 +78,7 @@ def _supports(bridge: Bridge) -> Iterator[Finding]:
 
 def _below(bridge: Bridge) -> Iterator[Finding]:
     for index, support in enumerate(bridge.support):
-        path: tuple[_Step, ...] = ("support", index, "below")
+        path: tuple[Step, ...] = ("support", index, "below")
         if isinstance(support.below, Column):
             yield from _column(support.below, path)
         elif isinstance(support.below, GivenSprings):
@@ -112,7 +102,7 @@ def _materials(bridge: Bridge) -> Iterator[Finding]:
 
 
 def _modulus(
-    path: tuple[_Step, ...], value: float, plausible: tuple[float, float], of: str
+    path: tuple[Step, ...], value: float, plausible: tuple[float, float], of: str
 ) -> Iterator[Finding]:
     least, most = plausible
     if not least <= value <= most:
@@ -129,21 +119,19 @@ def _alignment(bridge: Bridge) -> Iterator[Finding]:
         right, left = _deck_edges(superstructure)
         half = max(abs(right), abs(left))
         if radius <= half:
-            allowed = f"more than half the deck's width, {_metres(half)}"
-            yield Finding(("alignment", "radius"), _metres(radius), allowed)
+            allowed = f"more than half the deck's width, {metres(half)}"
+            yield Finding(("alignment", "radius"), metres(radius), allowed)
             return  # the turn would be told of the same slip
     length = bridge.support[-1].chainage - bridge.support[0].chainage
     if isinstance(superstructure, Girders):
         length += superstructure.start_overhang + superstructure.end_overhang
     if length > math.pi * radius:
-        found = (
-            f"{_metres(radius)}, turning {math.degrees(length / radius):.0f} deg over the bridge"
-        )
-        allowed = f"at most 180 deg over {_metres(length)}: at least {_metres(length / math.pi)}"
+        found = f"{metres(radius)}, turning {math.degrees(length / radius):.0f} deg over the bridge"
+        allowed = f"at most 180 deg over {metres(length)}: at least {metres(length / math.pi)}"
         yield Finding(("alignment", "radius"), found, allowed)
 
 
-def _column(column: Column, path: tuple[_Step, ...]) -> Iterator[Finding]:
+def _column(column: Column, path: tuple[Step, ...]) -> Iterator[Finding]:
     yield from _modulus((*path, "E"), column.E, _COLUMN_E, "a column")
     ways = (("diameter",), ("along", "across"), ("A", "Ix", "Iy", "J"))
     given = {name for way in ways for name in way if getattr(column, name) is not None}
@@ -153,21 +141,21 @@ def _column(column: Column, path: tuple[_Step, ...]) -> Iterator[Finding]:
         yield Finding((*path, "diameter"), "nothing", allowed)
     elif len(begun) > 1:
         named = [name for way in begun for name in way if name in given]
-        yield Finding((*path, named[0]), _and(named), f"only one of: {allowed}")
+        yield Finding((*path, named[0]), joined(named), f"only one of: {allowed}")
     else:
         for name in begun[0]:
             if name not in given:
-                yield Finding((*path, name), "nothing", f"{_and(begun[0])} together")
+                yield Finding((*path, name), "nothing", f"{joined(begun[0])} together")
     if column.count > 1 and column.spacing is None:
         allowed = f"the distance between the {column.count} columns"
         yield Finding((*path, "spacing"), "nothing", allowed)
     width = column.diameter or column.across or 0.0
     if column.count > 1 and column.spacing is not None and column.spacing < width:
-        found = _metres(column.spacing)
-        yield Finding((*path, "spacing"), found, f"at least their width, {_metres(width)}")
+        found = metres(column.spacing)
+        yield Finding((*path, "spacing"), found, f"at least their width, {metres(width)}")
 
 
-def _given_springs(below: GivenSprings, path: tuple[_Step, ...]) -> Iterator[Finding]:
+def _given_springs(below: GivenSprings, path: tuple[Step, ...]) -> Iterator[Finding]:
     if (below.springs is None) == (below.matrix is None):
         found = "nothing" if below.springs is None else "both springs and matrix"
         yield Finding((*path, "springs"), found, "springs or matrix, one of the two")
@@ -235,7 +223,7 @@ def _girder_lines(girders: Girders) -> Iterator[Finding]:
             yield Finding((*path, "offsets"), "an empty list", "y of each girder line")
         ordered = sorted(girders.offsets)
         if any(b - a < TOLERANCE for a, b in itertools.pairwise(ordered)):
-            found = ", ".join(_metres(offset) for offset in girders.offsets[:12])
+            found = ", ".join(metres(offset) for offset in girders.offsets[:12])
             yield Finding((*path, "offsets"), found, "girder lines apart from each other")
     elif girders.number is None:
         yield Finding((*path, "number"), "nothing", "number and spacing, or offsets")
@@ -253,19 +241,19 @@ def _girder_sections(bridge: Bridge, girders: Girders) -> Iterator[Finding]:
     end = bridge.support[-1].chainage + girders.end_overhang
     reached = start
     for index, segment in enumerate(girders.segments):
-        place: tuple[_Step, ...] = (*path, "segments", index)
+        place: tuple[Step, ...] = (*path, "segments", index)
         for field in ("section", "end_section"):
             name = getattr(segment, field)
             if name is not None and name not in girders.sections:
-                yield _unknown((*place, field), name, names, "a name under sections")
+                yield unknown((*place, field), name, names, "a name under sections")
         a = girders.sections.get(segment.section)
         b = girders.sections.get(segment.end_section or segment.section)
         if a is not None and b is not None and a.kind != b.kind:
             allowed = f"a section of the same kind as {segment.section}, {a.kind}"
             yield Finding((*place, "end_section"), f"{segment.end_section}, {b.kind}", allowed)
         if segment.end <= segment.start:
-            allowed = f"more than start, {_metres(segment.start)}"
-            yield Finding((*place, "end"), _metres(segment.end), allowed)
+            allowed = f"more than start, {metres(segment.start)}"
+            yield Finding((*place, "end"), metres(segment.end), allowed)
         wrong = (
             segment.start > reached + TOLERANCE
             if index == 0
@@ -273,12 +261,12 @@ def _girder_sections(bridge: Bridge, girders: Girders) -> Iterator[Finding]:
         )
         if wrong:
             what = "not more than the start of the girders" if index == 0 else "the end before it"
-            yield Finding((*place, "start"), _metres(segment.start), f"{what}, {_metres(reached)}")
+            yield Finding((*place, "start"), metres(segment.start), f"{what}, {metres(reached)}")
         reached = segment.end
     if reached < end - TOLERANCE:
-        allowed = f"at least the end of the girders, {_metres(end)}"
+        allowed = f"at least the end of the girders, {metres(end)}"
         last = len(girders.segments) - 1
-        yield Finding((*path, "segments", last, "end"), _metres(reached), allowed)
+        yield Finding((*path, "segments", last, "end"), metres(reached), allowed)
     if girders.mesh is not None and (end - start) / girders.mesh > _MOST_ELEMENTS:
         yield _too_fine((*path, "mesh"), girders.mesh, end - start)
     diaphragms = girders.diaphragms
@@ -288,7 +276,7 @@ def _girder_sections(bridge: Bridge, girders: Girders) -> Iterator[Finding]:
     for field in ("section", "support_section"):
         name = getattr(diaphragms, field)
         if name is not None and name not in girders.sections:
-            yield _unknown((*path_d, field), name, names, "a name under sections")
+            yield unknown((*path_d, field), name, names, "a name under sections")
     if diaphragms.spacing is not None and diaphragms.chainages is not None:
         found = "both spacing and chainages"
         yield Finding((*path_d, "chainages"), found, "one of the two")
@@ -296,8 +284,8 @@ def _girder_sections(bridge: Bridge, girders: Girders) -> Iterator[Finding]:
         yield _too_fine((*path_d, "spacing"), diaphragms.spacing, end - start)
     for index, chainage in enumerate(diaphragms.chainages or []):
         if not start - TOLERANCE <= chainage <= end + TOLERANCE:
-            allowed = f"between {_metres(start)} and {_metres(end)}"
-            yield Finding((*path_d, "chainages", index), _metres(chainage), allowed)
+            allowed = f"between {metres(start)} and {metres(end)}"
+            yield Finding((*path_d, "chainages", index), metres(chainage), allowed)
 
 
 def _truss(bridge: Bridge, truss: Truss) -> Iterator[Finding]:
@@ -316,17 +304,17 @@ def _truss(bridge: Bridge, truss: Truss) -> Iterator[Finding]:
     half = truss.spacing / 2.0
     for index, offset in enumerate(truss.stringer_offsets):
         if abs(offset) > half + TOLERANCE:
-            allowed = f"between the trusses, {_metres(-half)} to {_metres(half)}"
-            yield Finding((*path, "stringer_offsets", index), _metres(offset), allowed)
+            allowed = f"between the trusses, {metres(-half)} to {metres(half)}"
+            yield Finding((*path, "stringer_offsets", index), metres(offset), allowed)
     ordered = sorted(truss.stringer_offsets)
     if any(b - a < TOLERANCE for a, b in itertools.pairwise(ordered)):
-        found = ", ".join(_metres(offset) for offset in truss.stringer_offsets[:12])
+        found = ", ".join(metres(offset) for offset in truss.stringer_offsets[:12])
         yield Finding((*path, "stringer_offsets"), found, "stringers apart from each other")
     names = list(truss.sections)
     for field in TrussMembers.model_fields:
         name = getattr(truss.members, field)
         if name is not None and name not in truss.sections:
-            yield _unknown((*path, "members", field), name, names, "a name under sections")
+            yield unknown((*path, "members", field), name, names, "a name under sections")
     if truss.slab_composite and truss.slab is None:
         yield Finding((*path, "slab"), "nothing", "a slab, as slab_composite is true")
 
@@ -336,20 +324,20 @@ def _given_sections(superstructure: Girders | Truss) -> Iterator[Finding]:
         yield from _section(section, ("superstructure", "sections", name))
 
 
-def _section(section: Section, path: tuple[_Step, ...]) -> Iterator[Finding]:
+def _section(section: Section, path: tuple[Step, ...]) -> Iterator[Finding]:
     if section.kind == "given" and section.centroid > section.depth:
-        allowed = f"not more than depth, {_metres(section.depth)}"
-        yield Finding((*path, "centroid"), _metres(section.centroid), allowed)
+        allowed = f"not more than depth, {metres(section.depth)}"
+        yield Finding((*path, "centroid"), metres(section.centroid), allowed)
     if section.kind == "plate girder":
         narrow = min(section.top_width, section.bottom_width)
         if section.web_thickness > narrow:
-            allowed = f"not more than the narrower flange, {_metres(narrow)}"
-            yield Finding((*path, "web_thickness"), _metres(section.web_thickness), allowed)
+            allowed = f"not more than the narrower flange, {metres(narrow)}"
+            yield Finding((*path, "web_thickness"), metres(section.web_thickness), allowed)
     if section.kind == "steel box":
         narrow = min(section.top_width, section.bottom_width)
         if section.web_spacing > narrow:
-            allowed = f"not more than the narrower flange, {_metres(narrow)}"
-            yield Finding((*path, "web_spacing"), _metres(section.web_spacing), allowed)
+            allowed = f"not more than the narrower flange, {metres(narrow)}"
+            yield Finding((*path, "web_spacing"), metres(section.web_spacing), allowed)
 
 
 def _deck_edges(superstructure: Girders | Truss) -> tuple[float, float]:
@@ -387,7 +375,7 @@ _LOAD_FIELDS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 
 def _load(bridge: Bridge, stage: int, number: int) -> Iterator[Finding]:
     load = bridge.stage[stage].loads[number]
-    path: tuple[_Step, ...] = ("stage", stage, "loads", number)
+    path: tuple[Step, ...] = ("stage", stage, "loads", number)
     needed, besides = _LOAD_FIELDS[load.kind]
     for name in ("value", "line_value", "from_y", "to_y", "y"):
         given = getattr(load, name) is not None
@@ -397,8 +385,8 @@ def _load(bridge: Bridge, stage: int, number: int) -> Iterator[Finding]:
             allowed = f"no such field, as the kind is {load.kind}"
             yield Finding((*path, name), "a value", allowed)
     if load.from_y is not None and load.to_y is not None and load.to_y <= load.from_y:
-        allowed = f"more than from_y, {_metres(load.from_y)}"
-        yield Finding((*path, "to_y"), _metres(load.to_y), allowed)
+        allowed = f"more than from_y, {metres(load.from_y)}"
+        yield Finding((*path, "to_y"), metres(load.to_y), allowed)
     superstructure = bridge.superstructure
     if load.kind == "slab" and getattr(superstructure, "slab", None) is None:
         yield Finding((*path, "kind"), "'slab'", "a superstructure with a slab")
@@ -421,15 +409,15 @@ def _traffic(bridge: Bridge) -> Iterator[Finding]:
             yield Finding((*path, name), "nothing", "y of this edge of the carriageway")
     if traffic.right is not None and traffic.left is not None:
         if traffic.left <= traffic.right:
-            allowed = f"more than right, {_metres(traffic.right)}"
-            yield Finding((*path, "left"), _metres(traffic.left), allowed)
+            allowed = f"more than right, {metres(traffic.right)}"
+            yield Finding((*path, "left"), metres(traffic.left), allowed)
         yield from _on_deck(bridge, traffic.right, traffic.left)
     if traffic.start is not None and traffic.end is not None and traffic.end <= traffic.start:
-        allowed = f"more than start, {_metres(traffic.start)}"
-        yield Finding((*path, "end"), _metres(traffic.end), allowed)
+        allowed = f"more than start, {metres(traffic.start)}"
+        yield Finding((*path, "end"), metres(traffic.end), allowed)
     names: set[str] = set()
     for index, train in enumerate(traffic.trains):
-        place: tuple[_Step, ...] = (*path, "trains", index)
+        place: tuple[Step, ...] = (*path, "trains", index)
         if train.name in names:
             yield Finding((*place, "name"), repr(train.name), "a name of its own for each train")
         names.add(train.name)
@@ -437,8 +425,8 @@ def _traffic(bridge: Bridge) -> Iterator[Finding]:
             found = f"{len(train.factors)} factors"
             yield Finding((*place, "factors"), found, f"1 or {train.lanes}, as there are lanes")
         if train.track > train.width:
-            allowed = f"not more than width, {_metres(train.width)}"
-            yield Finding((*place, "track"), _metres(train.track), allowed)
+            allowed = f"not more than width, {metres(train.width)}"
+            yield Finding((*place, "track"), metres(train.track), allowed)
 
 
 def _on_deck(bridge: Bridge, right: float, left: float) -> Iterator[Finding]:
@@ -448,11 +436,11 @@ def _on_deck(bridge: Bridge, right: float, left: float) -> Iterator[Finding]:
     deck_right, deck_left = _deck_edges(superstructure)
     path = ("actions", "traffic")
     if right < deck_right - TOLERANCE:
-        allowed = f"on the slab, not less than {_metres(deck_right)}"
-        yield Finding((*path, "right"), _metres(right), allowed)
+        allowed = f"on the slab, not less than {metres(deck_right)}"
+        yield Finding((*path, "right"), metres(right), allowed)
     if left > deck_left + TOLERANCE:
-        allowed = f"on the slab, not more than {_metres(deck_left)}"
-        yield Finding((*path, "left"), _metres(left), allowed)
+        allowed = f"on the slab, not more than {metres(deck_left)}"
+        yield Finding((*path, "left"), metres(left), allowed)
 
 
 def _other_actions(bridge: Bridge) -> Iterator[Finding]:
@@ -469,7 +457,7 @@ def _other_actions(bridge: Bridge) -> Iterator[Finding]:
         yield Finding(path, "both speed and pressure", "one of the two")
     for index, settlement in enumerate(actions.settlement):
         if settlement.support not in marks:
-            yield _unknown(
+            yield unknown(
                 ("actions", "settlement", index, "support"),
                 settlement.support,
                 marks,
@@ -479,7 +467,7 @@ def _other_actions(bridge: Bridge) -> Iterator[Finding]:
         groups = list(TrussMembers.model_fields)
         for index, lengthening in enumerate(actions.lengthening):
             if lengthening.members not in groups:
-                yield _unknown(
+                yield unknown(
                     ("actions", "lengthening", index, "members"),
                     lengthening.members,
                     groups,
@@ -498,12 +486,12 @@ def _arrangement(bridge: Bridge) -> Iterator[Finding]:
     stages = [stage.name for stage in bridge.stage]
     if arrangement.set_at is not None and arrangement.set_at not in stages:
         what = "the name of a stage" if stages else "a stage of this name in the file"
-        yield _unknown(("arrangement", "set_at"), arrangement.set_at, stages, what)
+        yield unknown(("arrangement", "set_at"), arrangement.set_at, stages, what)
     marks = [support.mark for support in bridge.support]
     for mark in arrangement.supports:
         if mark not in marks:
             path = ("arrangement", "supports", mark)
-            yield _unknown(path, mark, marks, "the mark of a support")
+            yield unknown(path, mark, marks, "the mark of a support")
 
 
 def _bearings(bridge: Bridge) -> Iterator[Finding]:
@@ -532,12 +520,12 @@ def check_seats(
     for mark, told in arrangement.supports.items():
         here = [seat.mark for seat in seats if seat.support == mark]
         if isinstance(told, list) and mark in supports and len(told) != len(here):
-            allowed = f"one word, or {len(here)} functions: {_some(here)}"
+            allowed = f"one word, or {len(here)} functions: {some(here)}"
             yield Finding(("arrangement", "supports", mark), f"{len(told)} functions", allowed)
             counted.update(here)  # told once, not once more for each seat
     for mark in arrangement.seats:
         if mark not in marks:
-            yield _unknown(("arrangement", "seats", mark), mark, marks, "the mark of a seat")
+            yield unknown(("arrangement", "seats", mark), mark, marks, "the mark of a seat")
     functions, missing = resolve_functions(bridge, seats)
     for mark in missing:
         if mark not in counted:
@@ -551,53 +539,33 @@ def check_seats(
     if fixed_point is not None and fixed_point not in marks and fixed_point not in supports:
         what = "the mark of a seat or a support"
         path = ("arrangement", "fixed_point")
-        yield _unknown(path, fixed_point, marks + supports, what)
+        yield unknown(path, fixed_point, marks + supports, what)
     for index, jacking in enumerate(bridge.actions.jacking):
         if jacking.seat not in marks:
             path_j = ("actions", "jacking", index, "seat")
-            yield _unknown(path_j, jacking.seat, marks, "the mark of a seat")
+            yield unknown(path_j, jacking.seat, marks, "the mark of a seat")
     yield from _seats_of_bearings(bridge, marks, supports)
+    yield from check_comparison_seats(bridge, seats, tables)
     if isinstance(tables, FrameData):
         members = list(tables.members.member)
         for index, lengthening in enumerate(bridge.actions.lengthening):
             if lengthening.members not in members:
                 path_l = ("actions", "lengthening", index, "members")
                 what = "a member of the table of members"
-                yield _unknown(path_l, lengthening.members, members, what)
+                yield unknown(path_l, lengthening.members, members, what)
 
 
 def _seats_of_bearings(bridge: Bridge, marks: list[str], supports: list[str]) -> Iterator[Finding]:
     for mark in bridge.bearings.kinds:
         if mark not in marks and mark not in supports:
-            path: tuple[_Step, ...] = ("bearings", "kinds", mark)
-            yield _unknown(path, mark, marks + supports, "the mark of a seat or a support")
+            path: tuple[Step, ...] = ("bearings", "kinds", mark)
+            yield unknown(path, mark, marks + supports, "the mark of a seat or a support")
     for index, bearing in enumerate(bridge.bearings.given):
         if bearing.seat not in marks:
             path = ("bearings", "given", index, "seat")
-            yield _unknown(path, bearing.seat, marks, "the mark of a seat")
+            yield unknown(path, bearing.seat, marks, "the mark of a seat")
 
 
-# ------------------------------------------------------------------ words
-def _metres(value: float) -> str:
-    return f"{value:.6g} m"
-
-
-def _some(names: Sequence[str], limit: int = 12) -> str:
-    return ", ".join(names[:limit]) + (", …" if len(names) > limit else "")
-
-
-def _and(names: Sequence[str]) -> str:
-    return ", ".join(names[:-1]) + " and " + names[-1] if len(names) > 1 else names[0]
-
-
-def _unknown(path: tuple[_Step, ...], found: str, names: Sequence[str], what: str) -> Finding:
-    close = difflib.get_close_matches(found[:60], names, 1, LIKENESS)
-    shown = " ".join(found[:60].split())
-    listed = f": {_some(names)}" if names else ""
-    hint = f" (did you mean {close[0]!r}?)" if close else ""
-    return Finding(path, repr(shown), what + listed + hint)
-
-
-def _too_fine(path: tuple[_Step, ...], found: float, length: float) -> Finding:
-    allowed = f"at least {_metres(length / _MOST_ELEMENTS)}, a {_MOST_ELEMENTS}th of the bridge"
-    return Finding(path, _metres(found), allowed)
+def _too_fine(path: tuple[Step, ...], found: float, length: float) -> Finding:
+    allowed = f"at least {metres(length / _MOST_ELEMENTS)}, a {_MOST_ELEMENTS}th of the bridge"
+    return Finding(path, metres(found), allowed)

@@ -35,7 +35,7 @@ def schema_text() -> str:
 def _defaults_as_text(node: object) -> None:
     """Write defaults of quantities as they would stand in a file; the models hold them in SI."""
     if isinstance(node, dict):
-        unit = node.get("x-unit")
+        unit = node.get("x-unit") or _unit_of_one(node.get("anyOf", []))
         default = node.get("default")
         if unit and isinstance(default, int | float):
             node["default"] = format_quantity(float(default), unit, _FILE_UNITS.get(unit, unit))
@@ -46,6 +46,11 @@ def _defaults_as_text(node: object) -> None:
     elif isinstance(node, list):
         for value in node:
             _defaults_as_text(value)
+
+
+def _unit_of_one(options: list[dict[str, Any]]) -> str | None:
+    """The unit of a quantity that may be left out (its other option is nothing)."""
+    return next((option["x-unit"] for option in options if option.get("x-unit")), None)
 
 
 _FILE_UNITS = {"Pa": "GPa", "N/m**3": "kN/m3", "rad": "deg"}

@@ -21,7 +21,8 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from bedstone.bridge import schema
-from bedstone.bridge.checks import Finding, check_bridge, check_seats
+from bedstone.bridge.checks import check_bridge, check_seats
+from bedstone.bridge.findings import Finding
 from bedstone.bridge.schema import Bridge
 from bedstone.bridge.tables import LIKENESS, FrameData, ReactionData, read_tables
 from bedstone.errors import Fault, InputError

@@ -7,6 +7,7 @@ at the road surface (top of rail for a railway) on the reference line.
 
 from __future__ import annotations
 
+import math
 from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
@@ -38,6 +39,8 @@ Pressure = Annotated[float, quantity("Pa", minimum=0.0)]
 Strain = Annotated[float, quantity("")]  # "-0.0003" or "-300e-6"; a plain number is allowed
 Factor = Annotated[float, Field(allow_inf_nan=False)]
 PositiveFactor = Annotated[float, Field(gt=0.0, allow_inf_nan=False)]
+Count = Annotated[int, Field(ge=0)]
+PositiveCount = Annotated[int, Field(ge=1)]
 
 #: The families of standards.
 FamilyName = Literal["eurocode", "aashto", "irc"]
@@ -559,9 +562,9 @@ class Seat(Part):
     (springs `stiffness`); none (no bearing there). `direction`: of its x': axis (tangent of the
     reference line at the support), tangent (of the girder line itself), toward fixed point, square
     (square to the support line), or an angle from the axis. `uplift`: held against lifting.
-    `kind`: for friction (roller, sliding, pot, spherical, elastomeric, rocker, pin, ...). `play` and
-    `travel` count where the path of movement is followed and where faults are tried, not in the
-    envelopes of the schedule.
+    `kind`: for friction (roller, sliding, pot, spherical, elastomeric, rocker, pin, ...). `play`
+    and `travel` count where the path of movement is followed and where faults are tried, not in
+    the envelopes of the schedule.
     """
 
     function: Function
@@ -611,25 +614,31 @@ class Pinned(Part):
 class Rules(Part):
     """Which arrangements are tried: at every support which seats hold along and which across.
 
-    A seat that holds both is fixed, along only guided across, across only guided along.
+    A seat that holds both is fixed, along only guided across, across only guided along. Where
+    single spans meet on a pier, each span stands on a line of seats of its own: every separate
+    piece of the superstructure has the supports that it stands on, and the numbers hold for each
+    piece by itself.
 
-    - `supports_along`: least and largest number of supports that hold along
+    - `supports_along`: least and largest number of supports that hold a piece along
     - `along`: least and largest number of seats that hold along on such a support
     - `across`: least and largest number of seats that hold across on each support
-    - `neighbours`: seats of one support that hold along stand side by side
+    - `neighbours`: seats of one support that hold along stand side by side (seats without a bearing
+      are passed over)
     - `only_along`: supports that may hold along; None: all
     - `only_across`: lines (from 1 at the right) that may hold across; None: all
-    - `keep`: functions of single seats that are not varied
+    - `keep`: functions of single seats that are not varied. Seats that are on springs or have no
+      bearing in the file's own arrangement stay so unless they are named here. A line all of whose
+      seats are kept is taken as it is, whatever the numbers ask
     - `exclude`: functions that single seats never have
     - `largest`: number of arrangements above which the question is refused
     """
 
-    supports_along: tuple[Annotated[int, Field(ge=0)], Annotated[int, Field(ge=0)]] = (1, 1)
-    along: tuple[Annotated[int, Field(ge=1)], Annotated[int, Field(ge=1)]] = (1, 40)
-    across: tuple[Annotated[int, Field(ge=0)], Annotated[int, Field(ge=0)]] = (1, 1)
+    supports_along: Annotated[list[Count], Field(min_length=2, max_length=2)] = [1, 1]
+    along: Annotated[list[PositiveCount], Field(min_length=2, max_length=2)] = [1, 40]
+    across: Annotated[list[Count], Field(min_length=2, max_length=2)] = [1, 1]
     neighbours: bool = True
     only_along: list[str] | None = None
-    only_across: list[Annotated[int, Field(ge=1)]] | None = None
+    only_across: list[PositiveCount] | None = None
     keep: dict[str, Function] = {}
     exclude: dict[str, list[Function]] = {}
     largest: Annotated[int, Field(ge=1, le=10_000_000)] = 100_000
@@ -663,7 +672,7 @@ class Faults(Part):
     setting_error: Annotated[float, quantity("K", above=0.0)] | None = 15.0
     friction: PositiveFactor | None = 2.0
     soft: PositiveFactor | None = 0.5
-    skew: Annotated[float, quantity("rad", above=0.0)] | None = 0.0349
+    skew: Annotated[float, quantity("rad", above=0.0)] | None = math.radians(2.0)
     seized: bool = True
     turned: bool = True
     unseated: bool = True
