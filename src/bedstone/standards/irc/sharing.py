@@ -1,7 +1,7 @@
 """How bearings share a longitudinal force (IRC:6 clauses 211.5 stiff supports, 211.6 flexible).
 
-Forces and reactions in N. `low` and `high` are the smaller and the greater coefficient of friction:
-friction that relieves counts with the low one, friction that adds with the high one.
+Forces and reactions in N. Friction that relieves counts with the smaller coefficient of a bearing,
+friction that adds with the greater one: `friction` (greater, smaller), by default that of PTFE.
 """
 
 from __future__ import annotations
@@ -12,6 +12,16 @@ from bedstone.standards.record import Line, Quantity
 from bedstone.standards.values import Values, load_pack
 
 _MEMORY = "formula recalled; confirm against the printed clause"
+_PTFE = ("friction.ptfe",)
+#: Greater and smaller coefficient of friction of the free bearings; None: PTFE.
+Coefficients = tuple[float, float] | None
+
+
+def _coefficients(values: Values, friction: Coefficients) -> tuple[float, float]:
+    if friction is not None:
+        return friction
+    high, low = values.row("friction.ptfe")
+    return high, low
 
 
 def _forces(force: float, dead: float, live: float) -> tuple[Quantity, ...]:
@@ -22,12 +32,14 @@ def _forces(force: float, dead: float, live: float) -> tuple[Quantity, ...]:
     )
 
 
-def fixed_less_friction(values: Values, force: float, dead: float, live: float) -> Line:
+def fixed_less_friction(
+    values: Values, force: float, dead: float, live: float, friction: Coefficients = None
+) -> Line:
     """Force on the fixed bearing less the friction of the free end: F_h - mu (R_g + R_q)."""
-    _, low = values.row("friction.ptfe")
+    _, low = _coefficients(values, friction)
     return state(
         values,
-        ("friction.ptfe",),
+        _PTFE,
         "Fixed bearing, friction relieving",
         "F_h - mu (R_g + R_q)",
         (*_forces(force, dead, live), Quantity("mu", low, "")),
@@ -35,9 +47,11 @@ def fixed_less_friction(values: Values, force: float, dead: float, live: float) 
     )
 
 
-def fixed_half_and_friction(values: Values, force: float, dead: float, live: float) -> Line:
+def fixed_half_and_friction(
+    values: Values, force: float, dead: float, live: float, friction: Coefficients = None
+) -> Line:
     """Half the force and the friction of the free end on the fixed one: F_h/2 + mu (R_g + R_q)."""
-    high, _ = values.row("friction.ptfe")
+    high, _ = _coefficients(values, friction)
     return state(
         values,
         ("sharing.half", "friction.ptfe"),
@@ -48,21 +62,23 @@ def fixed_half_and_friction(values: Values, force: float, dead: float, live: flo
     )
 
 
-def fixed_bearing(values: Values, force: float, dead: float, live: float) -> Line:
+def fixed_bearing(
+    values: Values, force: float, dead: float, live: float, friction: Coefficients = None
+) -> Line:
     """Fixed bearing of a simple span with a free one: the greater of the two rules."""
     return max(
-        fixed_less_friction(values, force, dead, live),
-        fixed_half_and_friction(values, force, dead, live),
+        fixed_less_friction(values, force, dead, live, friction),
+        fixed_half_and_friction(values, force, dead, live, friction),
         key=lambda rule: rule.value,
     )
 
 
-def free_bearing(values: Values, dead: float, live: float) -> Line:
+def free_bearing(values: Values, dead: float, live: float, friction: Coefficients = None) -> Line:
     """Free bearing of a simple span: its own friction mu (R_g + R_q), the high coefficient."""
-    high, _ = values.row("friction.ptfe")
+    high, _ = _coefficients(values, friction)
     return state(
         values,
-        ("friction.ptfe",),
+        _PTFE,
         "Free bearing",
         "mu (R_g + R_q)",
         (Quantity("R_g", dead, "N"), Quantity("R_q", live, "N"), Quantity("mu", high, "")),
