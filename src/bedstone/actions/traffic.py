@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -40,20 +40,19 @@ class Extremes:
         """The same places with all effects times a factor."""
         return self if factor == 1.0 else replace(self, vectors=self.vectors * factor)
 
-    def patterns(self) -> Floats:
-        """(k, rows, stations) distinct loads of the deck that are worst for some effect.
+    def patterns(self, applies: str) -> Iterator[Floats]:
+        """The loads of the deck that are worst for some effect, each (rows, stations).
 
-        Weights on the unit loads of the deck field they were placed on (`DeckField.load`).
+        Of the models with this `TrafficModel.applies`; weights on the unit loads of the deck field
+        they were placed on (`DeckField.load`). The same load may come more than once.
         """
-        found: dict[bytes, Floats] = {}
         for sign in range(2):
-            for index, (placer, placed, _) in enumerate(self._placers):
+            for index, (placer, placed, model) in enumerate(self._placers):
+                if model.applies != applies:
+                    continue
                 rows = np.flatnonzero(self._choice[sign] == index)
                 columns = np.searchsorted(placer.leads, rows).astype(np.intp)
-                for pattern in placer.patterns(placed, sign, columns):
-                    if pattern.any():
-                        found.setdefault(np.round(pattern, 6).tobytes(), pattern)
-        return np.array(list(found.values()))
+                yield from placer.patterns(placed, sign, columns)
 
     def where(self, sign: int, lead: int) -> str:
         """The load model and its place on the deck, in words."""

@@ -11,7 +11,7 @@ from bedstone.actions.effects import EffectMap, Layout
 from bedstone.articulation.ground import axes_in_plan, footing, ground
 from bedstone.bridge.schema import Seat, Support
 from bedstone.mechanics.condense import Condensed
-from bedstone.mechanics.frame import Floats, Ints
+from bedstone.mechanics.frame import Floats, Ints, cross_matrix
 from bedstone.mechanics.support import Bearings, Supported
 from bedstone.model.structure import SeatPlace, Structure
 
@@ -139,9 +139,16 @@ def layout(structure: Structure) -> Layout:
 
 
 def effect_map(
-    structure: Structure, supports: list[Support], arranged: Arranged, supported: Supported
+    structure: Structure,
+    supports: list[Support],
+    arranged: Arranged,
+    supported: Supported,
+    sums: Floats | None = None,
 ) -> EffectMap:
-    """All effects (seats in bearing axes, supports in their own) as a map on condensed loads."""
+    """All effects (seats in bearing axes, supports in their own) as a map on condensed loads.
+
+    `sums`: `support_sums` of the arrangement, where they are known already.
+    """
     order = layout(structure)
     force, movement = supported.operator()
     size = force.shape[1]
@@ -152,31 +159,31 @@ def effect_map(
     seat_rows[:, 0] = -force.reshape(count, 6, size)[:, 2]  # N, + in compression
     seat_rows[:, 1:3] = force.reshape(count, 6, size)[:, 0:2]  # Hx, Hy
     seat_rows[:, 6:] = movement.reshape(count, 6, size)
-    for number, support in enumerate(supports):
-        rows = matrix[order.support_block(number)]
-        rows += support_sum(structure, support, arranged) @ force
+    if sums is None:
+        sums = support_sums(structure, supports, arranged)
+    matrix[12 * count :] = sums @ force
     return EffectMap(order, matrix)
+
+
+def support_sums(structure: Structure, supports: list[Support], arranged: Arranged) -> Floats:
+    """(6 k, 6 ns) sums of forces on bearings to the effects of all k supports, in their order."""
+    return np.concatenate([support_sum(structure, support, arranged) for support in supports])
 
 
 def support_sum(structure: Structure, support: Support, arranged: Arranged) -> Floats:
     """(6, 6 ns) sums of forces on bearings (bearing axes) to V, Fx, Fy, Mx, My, Mz of a support."""
     place = footing(structure, support)
     count = len(structure.seats)
-    result = np.zeros((6, 6 * count))
-    own_axes = axes_in_plan(place.angle)
-    for row, seat in enumerate(structure.seats):
-        if seat.support != support.mark:
-            continue
-        turn = arranged.bearings.axes[row].T  # bearing to global
-        arm = np.array(seat.point) - place.base
-        columns = slice(6 * row, 6 * row + 3)
-        spin = slice(6 * row + 3, 6 * row + 6)
-        result[:3, columns] = own_axes @ turn
-        cross = np.array([[0.0, -arm[2], arm[1]], [arm[2], 0.0, -arm[0]], [-arm[1], arm[0], 0.0]])
-        result[3:, columns] = own_axes @ cross @ turn
-        result[3:, spin] = own_axes @ turn
+    own = [row for row, seat in enumerate(structure.seats) if seat.support == support.mark]
+    table = np.zeros((6, count, 2, 3))  # of the forces and of the moments of each seat
+    axes = axes_in_plan(place.angle)
+    turn = axes @ np.swapaxes(arranged.bearings.axes[own], 1, 2)  # bearing to support
+    arm = np.array([structure.seats[row].point for row in own]).reshape(-1, 3) - place.base
+    table[:3, own, 0] = np.swapaxes(turn, 0, 1)
+    table[3:, own, 0] = np.swapaxes(cross_matrix(arm @ axes.T) @ turn, 0, 1)
+    table[3:, own, 1] = np.swapaxes(turn, 0, 1)
     order = np.array([2, 0, 1, 3, 4, 5])
-    result = result[order]
+    result = table.reshape(6, 6 * count)[order]
     result[0] *= -1.0  # V, + downward
     return np.asarray(result)
 

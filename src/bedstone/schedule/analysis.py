@@ -32,7 +32,7 @@ from bedstone.errors import BedstoneError
 from bedstone.mechanics.condense import SeatLoad, stack
 from bedstone.mechanics.frame import Floats, Ints
 from bedstone.model.structure import StateName
-from bedstone.schedule.earthquake import earthquake
+from bedstone.schedule.earthquake import earthquake, masses
 from bedstone.schedule.friction import friction_action
 from bedstone.schedule.variable import Group, Variable, case_effects, worst_of
 from bedstone.standards.family import Family
@@ -119,7 +119,7 @@ def analyse(
     order = own.effects.layout
     cases = permanent_cases(structure, prepared.condensed)
     fixed = _lasting(prepared, arranged, standing, cases, bound)
-    thermal = _thermal(prepared, family, values, facts)
+    thermal = thermal_range(prepared, family, values, facts)
     heat = prepared.condensed[final].load(
         structure.states[final].uniform_temperature(thermal.alpha_steel, thermal.alpha_concrete)
     )
@@ -136,7 +136,7 @@ def analyse(
             variable["friction"] = friction
     periods = None
     if bridge.actions.seismic is not None:
-        periods, seismic = earthquake(prepared, own, groups, family, values, facts)
+        periods, seismic = earthquake(masses(prepared, groups), own, family, values, facts)
         if seismic is not None:
             variable["seismic"] = seismic
     traffic, error = _traffic(prepared, standing, facts, groups, whole or {}, progress)
@@ -188,7 +188,7 @@ def _lasting(
     return fixed
 
 
-def _thermal(
+def thermal_range(
     prepared: Prepared, family: Family, values: Values, facts: BridgeFacts
 ) -> ThermalRange:
     """The family's temperatures with the file's own coefficients of expansion where given.
@@ -331,13 +331,22 @@ def last_stage_before(bridge: Bridge, cases: Sequence[PermanentCase]) -> int:
 
 
 def interior_reactions(prepared: Prepared, order: Layout) -> Ints:
-    """Vertical forces at inner supports of a continuous superstructure."""
+    """Reactions at inner supports of a continuous superstructure, to which some models apply.
+
+    The vertical forces, and the moments about the base that come of where they stand.
+    """
     structure = prepared.structure
     if not structure.continuous:
         return np.zeros(0, dtype=np.intp)
     inner = set(structure.supports[1:-1])
     seats = [order.index(s.mark, "N") for s in structure.seats if s.support in inner]
     return np.array(
-        seats + [order.index(mark, "V") for mark in structure.supports if mark in inner],
+        seats
+        + [
+            order.index(mark, effect)
+            for mark in structure.supports
+            if mark in inner
+            for effect in ("V", "Mx", "My")
+        ],
         dtype=np.intp,
     )

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
+from itertools import product
 
 import numpy as np
 
-from bedstone.articulation.arrangement import Arranged, Standing, support_sum
+from bedstone.articulation.arrangement import Arranged, Standing, support_sums
 from bedstone.articulation.prepared import Prepared
 from bedstone.mechanics.frame import Floats
 from bedstone.schedule.variable import WorstOf
@@ -55,45 +56,45 @@ def friction_action(
         )  # fmt: skip
     if not moving:
         return None, {}, notes
-    used: dict[str, tuple[float, float]] = {}
+    used: dict[int, tuple[float, float]] = {}
     part = prepared.condensed[prepared.final].part
     pushing = Counter(_push(int(part[row]), way) for row, way, _ in moving)
+    told: dict[tuple[str, int], tuple[float, float]] = {}
     for row, way, kind in moving:
+        key = (kind, pushing[_push(int(part[row]), way)])
+        if key not in told:
+            told[key] = family.friction(values, *key)
+        adverse, relieving = told[key]
         given = arranged.seats[row].friction
-        adverse, relieving = family.friction(values, kind, pushing[_push(int(part[row]), way)])
         if given is not None:
             scale = relieving / adverse if adverse > 0.0 else 0.0
             adverse, relieving = given, given * scale
         if adverse > 0.0:
-            used[structure.seats[row].mark] = (adverse, relieving)
-    moving = [item for item in moving if structure.seats[item[0]].mark in used]
+            used[row] = (adverse, relieving)
+    moving = [item for item in moving if item[0] in used]
     if not moving:
         return None, {}, notes
-    names, rows = [], []
-    for sense, word in ((1.0, "growing"), (-1.0, "shrinking")):
-        for forward_adverse in (True, False):
-            q_bearing = np.zeros(6 * count)
-            for row, way, _ in moving:
-                mu = used[structure.seats[row].mark]
-                forward = sense * way[0] >= 0.0
-                coefficient = mu[0] if forward == forward_adverse else mu[1]
-                normal = max(float(permanent[order.seat_block(row)][0]), 0.0)
-                q_bearing[6 * row : 6 * row + 2] = sense * way * coefficient * normal
-            turn = standing.supported.bearings.directions
-            load = prepared.condensed[prepared.final].seat_forces(
-                -(turn.T @ q_bearing)[:, None], standing.supported.ground
-            )
-            vector = standing.effects.effects(load.g, load.r, load.s)[:, 0]
-            for row, _, _ in moving:
-                vector[order.seat_block(row)][1:3] += q_bearing[6 * row : 6 * row + 2]
-            for number, support in enumerate(prepared.bridge.support):
-                vector[order.support_block(number)] += (
-                    support_sum(structure, support, arranged) @ q_bearing
-                )
-            side = "ahead" if forward_adverse else "behind"
-            names.append(f"friction, bridge {word}, full {side} of the fixed point")
-            rows.append(vector)
-    return WorstOf(tuple(names), np.array(rows), "one"), used, notes
+    names = []
+    pushes = np.zeros((6 * count, 4))  # forces on the bearings, in their own axes
+    for number, (sense, forward_adverse) in enumerate(product((1.0, -1.0), (True, False))):
+        for row, way, _ in moving:
+            forward = sense * way[0] >= 0.0
+            coefficient = used[row][0 if forward == forward_adverse else 1]
+            normal = max(float(permanent[order.seat_block(row)][0]), 0.0)
+            pushes[6 * row : 6 * row + 2, number] = sense * way * coefficient * normal
+        word = "growing" if sense > 0.0 else "shrinking"
+        side = "ahead" if forward_adverse else "behind"
+        names.append(f"friction, bridge {word}, full {side} of the fixed point")
+    turn = standing.supported.bearings.directions
+    load = prepared.condensed[prepared.final].seat_forces(
+        -(turn.T @ pushes), standing.supported.ground
+    )
+    table = standing.effects.effects(load.g, load.r, load.s)
+    seats = table[: 12 * count].reshape(count, 12, 4)
+    seats[:, 1:3] += pushes.reshape(count, 6, 4)[:, :2]
+    table[12 * count :] += support_sums(structure, list(prepared.bridge.support), arranged) @ pushes
+    marks = {structure.seats[row].mark: both for row, both in used.items()}
+    return WorstOf(tuple(names), table.T, "one"), marks, notes
 
 
 def _push(part: int, way: Floats) -> tuple[int, int, bool]:

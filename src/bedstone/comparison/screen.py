@@ -1,0 +1,630 @@
+"""Envelopes of all actions and combinations on any arrangement of a bridge, in milliseconds.
+
+The schedule places traffic anew for every arrangement, and that takes most of its time. Here the
+loads of traffic come from a *library*: those that are worst for some effect on one of a few
+arrangements of reference. All of them may stand on the bridge, so an envelope over the library is
+never above that of the schedule; on a reference arrangement both are the same. How far below it
+stays elsewhere is told wherever the best arrangements are worked out in full.
+
+Everything else (temperature, wind, braking, settlement, friction, earthquake, stages,
+combinations) is as in the schedule. Bearings pull as well as push here: an uplift shows as a
+negative N, not as an open gap.
+
+A fault or a variant that changes more than the bearings (a softer pier, a seat too low, another
+temperature of setting) is a bridge file with that one change; the superstructure must be the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import product
+
+import numpy as np
+
+from bedstone.actions.cases import (
+    CaseAction,
+    horizontal_actions,
+    jacking_case,
+    permanent_cases,
+    settlement_action,
+    shrinkage_case,
+    thermal_action,
+    wind_actions,
+)
+from bedstone.actions.effects import Layout
+from bedstone.actions.traffic import fine_field, traffic_extremes
+from bedstone.articulation.arrangement import (
+    Arranged,
+    Standing,
+    arrange,
+    effect_map,
+    erection,
+    layout,
+    support_sums,
+)
+from bedstone.articulation.ground import ground
+from bedstone.articulation.prepared import Prepared
+from bedstone.bridge.schema import Bridge, FamilyName, Seat
+from bedstone.bridge.seats import arrangement_functions
+from bedstone.errors import CheckError, Fault, InputError
+from bedstone.mechanics.condense import SeatLoad, stack
+from bedstone.mechanics.frame import Floats, Ints
+from bedstone.mechanics.support import TOLERANCE, Supported
+from bedstone.model.structure import StateName
+from bedstone.schedule.analysis import interior_reactions, last_stage_before, thermal_range
+from bedstone.schedule.combine import factors
+from bedstone.schedule.context import Context, context_of
+from bedstone.schedule.earthquake import earthquake, masses
+from bedstone.schedule.facts import bridge_facts, with_user_groups
+from bedstone.schedule.friction import friction_action
+from bedstone.standards.combination import Combination
+from bedstone.standards.site import BridgeFacts
+from bedstone.standards.traffic import TrafficModel
+
+
+@dataclass(frozen=True)
+class Look:
+    """What one arrangement gives, as extremes; SI, signs and order as `Layout`.
+
+    - `value` (states, 2, size): governing value of every effect in every limit state, largest and
+      smallest; `combination`, `bound`: which one it comes from, as indices
+    - `actions`: (2, size) characteristic extremes of each action over the bounds of stiffness,
+      equal where the action is permanent
+    - `permanent` (size,): all permanent actions together, `unit_heat` (size,) a rise of 1 K, both
+      with the first bound of stiffness
+    - `residual`: worst of equilibrium and compatibility, relative
+    """
+
+    layout: Layout
+    arranged: Arranged
+    limit_states: tuple[str, ...]
+    combinations: tuple[tuple[Combination, ...], ...]
+    bounds: tuple[str, ...]
+    value: Floats
+    combination: Ints
+    bound: Ints
+    actions: Mapping[str, Floats]
+    permanent: Floats
+    unit_heat: Floats
+    periods: tuple[float, float] | None
+    residual: float
+
+    def extreme(self, place: str, effect: str, sense: str = "max", states: str = "") -> float:
+        """Largest (``max``), smallest (``min``) or largest absolute (``abs``) value of an effect.
+
+        Over the limit states whose names hold `states`.
+        """
+        index = self.layout.index(place, effect)
+        own = [number for number, name in enumerate(self.limit_states) if states in name]
+        table = self.value[own][:, :, index]
+        if sense == "max":
+            return float(table[:, 0].max())
+        if sense == "min":
+            return float(table[:, 1].min())
+        return float(np.abs(table).max())
+
+    def governing(self, place: str, effect: str) -> tuple[float, str, str, str]:
+        """Value of largest size of an effect, its limit state, combination and bound."""
+        index = self.layout.index(place, effect)
+        table = self.value[:, :, index]
+        state, sign = np.unravel_index(int(np.abs(table).argmax()), table.shape)
+        combination = self.combinations[state][int(self.combination[state, sign, index])]
+        bound = self.bounds[int(self.bound[state, sign, index])]
+        return float(table[state, sign]), self.limit_states[state], combination.name, bound
+
+
+@dataclass(frozen=True)
+class _Part:
+    """Cases of one part of an action: its columns among the loads of a state.
+
+    `rule` as in `CaseAction`; `moved`: columns that give the movements, None: the same;
+    `factor` on all of them; `only`: effects for which it counts, None: all.
+    """
+
+    state: StateName
+    columns: slice
+    rule: str
+    moved: slice | None = None
+    factor: float = 1.0
+    only: Ints | None = None
+
+    def extremes(self, tables: Mapping[StateName, Floats], moves: Ints) -> Floats:
+        """(2, size) adverse parts, largest and smallest, zero where it relieves."""
+        rows = tables[self.state][:, self.columns]
+        if self.moved is not None:
+            rows = rows.copy()
+            rows[moves] = tables[self.state][moves, self.moved]
+        if self.rule == "any":
+            both = np.stack([np.maximum(rows, 0.0).sum(axis=1), np.minimum(rows, 0.0).sum(axis=1)])
+        else:
+            both = np.stack(
+                [
+                    np.maximum(rows.max(axis=1, initial=0.0), 0.0),
+                    np.minimum(rows.min(axis=1, initial=0.0), 0.0),
+                ]
+            )
+        if self.only is not None:
+            rest = np.ones(both.shape[1], dtype=bool)
+            rest[self.only] = False
+            both[:, rest] = 0.0
+        return np.asarray(both * self.factor)
+
+
+class _Columns:
+    """Loads of all cases side by side, state by state."""
+
+    def __init__(self) -> None:
+        self._loads: dict[StateName, list[SeatLoad]] = {}
+        self._width: dict[StateName, int] = {}
+
+    def add(self, state: StateName, load: SeatLoad) -> slice:
+        first = self._width.get(state, 0)
+        last = first + load.g.shape[1]
+        self._loads.setdefault(state, []).append(load)
+        self._width[state] = last
+        return slice(first, last)
+
+    def action(self, action: CaseAction) -> list[tuple[_Part, ...]]:
+        """An action as what acts together, each as alternatives."""
+        parts = []
+        for state in dict.fromkeys(case.state for case in action.cases):
+            own = [case for case in action.cases if case.state == state]
+            columns = self.add(state, stack([case.load for case in own]))
+            moved = None
+            if any(case.movement is not None for case in own):
+                moved = self.add(state, stack([case.movement or case.load for case in own]))
+            parts.append(_Part(state, columns, action.rule, moved))
+        return [tuple(parts)] if action.rule == "one" else [(part,) for part in parts]
+
+    def stacked(self) -> dict[StateName, Floats]:
+        """(6 ns + 6 p, k) of each state, as `EffectMap` takes them."""
+        result = {}
+        for state, loads in self._loads.items():
+            whole = stack(loads)
+            result[state] = np.ascontiguousarray(np.concatenate([whole.g - whole.s, whole.r]))
+        return result
+
+
+@dataclass(frozen=True)
+class _Loads:
+    """All loads of a bridge that do not depend on its bearings.
+
+    `variable`: what acts together in each action, each as alternatives; `fixed`: (state, column,
+    early) of the permanent cases by action; `heat`: column of a rise of 1 K in the final state.
+    """
+
+    stacked: Mapping[StateName, Floats]
+    variable: Mapping[str, tuple[tuple[_Part, ...], ...]]
+    fixed: tuple[tuple[str, StateName, int, bool], ...]
+    heat: int
+    heat_load: SeatLoad
+
+
+@dataclass(frozen=True)
+class _Factors:
+    """Factors of the combinations of one limit state: rows combinations, columns actions."""
+
+    combinations: tuple[Combination, ...]
+    fixed: Floats  # (4, c, fixed): adverse, relieving for forces; the same for movements
+    variable: Floats  # (2, c, variable): for forces, for movements
+
+
+class Screen:
+    """Looks at arrangements of one prepared bridge under one family."""
+
+    def __init__(
+        self,
+        prepared: Prepared,
+        name: FamilyName,
+        references: Sequence[Mapping[str, Seat]] = (),
+    ) -> None:
+        """Gather the loads; `references`: more arrangements for whose worst traffic is looked.
+
+        Raises `InputError` for a bridge without a model, `UnstableError` when the file's own
+        arrangement does not stand.
+        """
+        if not prepared.condensed:
+            allowed = "a superstructure with a model"
+            raise InputError([Fault("bridge file", "superstructure.kind", "reactions", allowed)])
+        self.prepared = prepared
+        self.name: FamilyName = name
+        self.context: Context = context_of(prepared, name)
+        self.layout = layout(prepared.structure)
+        self._moves = np.flatnonzero(self.layout.movements).astype(np.intp)
+        self._cases = permanent_cases(prepared.structure, prepared.condensed)
+        self._grounds: dict[tuple[object, ...], Floats] = {}
+        self._erected: dict[tuple[object, ...], dict[StateName, Floats]] = {}
+        own = self.arranged(prepared.bridge)
+        others = [
+            arrange(
+                prepared.structure,
+                list(prepared.bridge.support),
+                item,
+                prepared.bridge.arrangement.fixed_point,
+            )
+            for item in references
+        ]
+        self._traffic = self._library([own, *others])
+        self._masses = masses(prepared, self.context.groups)
+        self._base = self._loads(prepared.bridge)
+        present = [*dict.fromkeys(item[0] for item in self._base.fixed), *self._actions()]
+        users = dict(self.context.users)
+        base = [item for item in present if item.partition(":")[2] not in users]
+        combinations = with_user_groups(
+            self.context.family.combinations(self.context.values, base), self.context.users
+        )
+        self._names = (
+            tuple(dict.fromkeys(item[0] for item in self._base.fixed)),
+            tuple(self._actions()),
+        )
+        self._states = tuple(dict.fromkeys(item.limit_state for item in combinations))
+        self._factors = tuple(
+            self._table(tuple(item for item in combinations if item.limit_state == state))
+            for state in self._states
+        )
+
+    # ------------------------------------------------------------------ what does not change
+    def arranged(self, bridge: Bridge) -> Arranged:
+        """The bearings of a bridge file with this superstructure."""
+        functions = arrangement_functions(bridge, self.prepared.tables)
+        return arrange(
+            self.prepared.structure,
+            list(bridge.support),
+            functions,
+            bridge.arrangement.fixed_point,
+        )
+
+    def _actions(self) -> list[str]:
+        """Names of the variable actions."""
+        names = list(self._base.variable)
+        if self.prepared.bridge.actions.friction:
+            names.append("friction")
+        if self.prepared.bridge.actions.seismic is not None:
+            names.append("seismic")
+        return names
+
+    def _library(
+        self, references: Sequence[Arranged]
+    ) -> dict[tuple[TrafficModel, ...], dict[str, SeatLoad]]:
+        """Loads of traffic that are worst for something on an arrangement of reference.
+
+        By the models of a group and by the effects they apply to.
+        """
+        prepared, context = self.prepared, self.context
+        structure = prepared.structure
+        traffic = prepared.bridge.actions.traffic
+        state = structure.states[prepared.final]
+        if not context.groups or traffic is None or state.deck is None:
+            return {}
+        deck, condensed = state.deck, prepared.condensed[prepared.final]
+        first = deck.first if traffic.start is None else traffic.start
+        last = deck.last if traffic.end is None else traffic.end
+        kinks = np.unique(np.round([seat.chainage for seat in structure.seats], 6))
+        maps = [
+            self._standing(prepared.bridge, arranged, bound, prepared.final).effects
+            for arranged, bound in product(references, context.bounds)
+        ]
+        field, _ = fine_field(condensed, deck, maps)
+        inner = interior_reactions(prepared, self.layout)
+        # the same load is the worst for many effects, and on most arrangements: keep it once
+        found: dict[tuple[TrafficModel, ...], dict[str, dict[bytes, Floats]]] = {}
+        for effects, models in product(
+            maps, dict.fromkeys(group.models for group in context.groups)
+        ):
+            placed = traffic_extremes(
+                models,
+                field,
+                effects,
+                edges=context.facts.carriageway,
+                kinks=kinks,
+                reach=(max(first, deck.first), min(last, deck.last)),
+                interior=inner,
+            )
+            for applies in dict.fromkeys(model.applies for model in models):
+                kept = found.setdefault(models, {}).setdefault(applies, {})
+                for pattern in placed.patterns(applies):
+                    if pattern.any():
+                        kept.setdefault(np.round(pattern, 3).tobytes(), pattern)
+        return {
+            models: {
+                applies: field.loads(np.array(list(kept.values())))
+                for applies, kept in by_effect.items()
+                if kept
+            }
+            for models, by_effect in found.items()
+        }
+
+    @property
+    def positions(self) -> int:
+        """Number of loads in the library of traffic."""
+        return sum(load.g.shape[1] for kept in self._traffic.values() for load in kept.values())
+
+    def _loads(self, bridge: Bridge) -> _Loads:
+        """All loads of a bridge file with this superstructure."""
+        prepared = replace(self.prepared, bridge=bridge)
+        context = self.context
+        facts = self._facts(bridge)
+        structure, condensed = prepared.structure, prepared.condensed
+        final = prepared.final
+        state, own = structure.states[final], condensed[final]
+        columns = _Columns()
+        fixed = self._fixed(prepared, columns)
+        thermal = thermal_range(prepared, context.family, context.values, facts)
+        heat = own.load(state.uniform_temperature(thermal.alpha_steel, thermal.alpha_concrete))
+        heat_column = columns.add(final, heat).start
+        variable: dict[str, tuple[tuple[_Part, ...], ...]] = {}
+        actions: list[CaseAction] = []
+        if bridge.actions.settlement:
+            actions.append(settlement_action(bridge, structure, condensed[prepared.slow]))
+        if bridge.actions.temperature is not None:
+            actions.append(thermal_action(state, own, thermal))
+        if bridge.actions.wind is not None:
+            actions += wind_actions(state, own, context.family.wind(context.values, facts))
+        for action in actions:
+            variable[action.name] = tuple(columns.action(action))
+        placed = {
+            models: {applies: columns.add(final, load) for applies, load in kept.items()}
+            for models, kept in self._traffic.items()
+        }
+        inner = interior_reactions(prepared, self.layout)
+        for group in context.groups:
+            vertical = tuple(
+                _Part(
+                    final,
+                    where,
+                    "one",
+                    factor=group.vertical_factor,
+                    only=None if applies == "all" else inner,
+                )
+                for applies, where in placed.get(group.models, {}).items()
+            )
+            parts = [vertical] if vertical else []
+            for action in horizontal_actions(
+                structure, state, own, group, context.whole.get(group.name)
+            ):
+                parts += columns.action(action)
+            variable[f"traffic:{group.name}"] = tuple(parts)
+        return _Loads(columns.stacked(), variable, tuple(fixed), heat_column, heat)
+
+    def _fixed(
+        self, prepared: Prepared, columns: _Columns
+    ) -> list[tuple[str, StateName, int, bool]]:
+        """Permanent cases: action, state, column, whether before the bearings are set."""
+        early = last_stage_before(prepared.bridge, self._cases)
+        result = [
+            (
+                case.action,
+                case.state,
+                columns.add(case.state, case.load).start,
+                case.number <= early,
+            )
+            for case in self._cases
+        ]
+        structure, condensed = prepared.structure, prepared.condensed
+        for name, more in (
+            ("jacking", jacking_case(prepared.bridge, structure, condensed[prepared.final])),
+            ("shrinkage", shrinkage_case(prepared.bridge, structure, condensed[prepared.slow])),
+        ):
+            if more is not None:
+                result.append((name, more.state, columns.add(more.state, more.load).start, False))
+        return result
+
+    def _facts(self, bridge: Bridge) -> BridgeFacts:
+        if bridge is self.prepared.bridge:
+            return self.context.facts
+        return bridge_facts(bridge, self.prepared.structure, self.name)
+
+    def _table(self, combinations: tuple[Combination, ...]) -> _Factors:
+        """Factors of combinations of one limit state."""
+        fixed, variable = self._names
+        lasting = np.zeros((4, len(combinations), len(fixed)))
+        passing = np.zeros((2, len(combinations), len(variable)))
+        for row, combination in enumerate(combinations):
+            for term in combination.terms:
+                found = factors(combination, term)
+                if term.action in fixed:
+                    lasting[:, row, fixed.index(term.action)] += found
+                elif term.action in variable:
+                    passing[:, row, variable.index(term.action)] += (found[0], found[2])
+        return _Factors(combinations, lasting, passing)
+
+    # ------------------------------------------------------------------ what stands on what
+    def _ground(self, bridge: Bridge, bound: str) -> Floats:
+        """Compliance below the seats, kept by what the file says of the supports."""
+        key = (bound, *(support.model_dump_json() for support in bridge.support))
+        if bridge is self.prepared.bridge:
+            key = (bound,)
+        if key not in self._grounds:
+            if len(self._grounds) > 64:
+                self._grounds.clear()
+            self._grounds[key] = ground(self.prepared.structure, list(bridge.support), bound)
+        return self._grounds[key]
+
+    def _standing(
+        self,
+        bridge: Bridge,
+        arranged: Arranged,
+        bound: str,
+        state: StateName,
+        sums: Floats | None = None,
+    ) -> Standing:
+        """One state on its bearings; raises `UnstableError` naming the free motion."""
+        supported = Supported(
+            self.prepared.condensed[state], arranged.bearings, self._ground(bridge, bound)
+        )
+        supports = list(bridge.support)
+        return Standing(
+            supported, effect_map(self.prepared.structure, supports, arranged, supported, sums)
+        )
+
+    def _early(
+        self, bridge: Bridge, arranged: Arranged, bound: str, loads: _Loads
+    ) -> dict[tuple[StateName, int], Floats]:
+        """Effects of permanent cases that come before the bearings are set, by their column."""
+        wanted = [(state, column) for _, state, column, early in loads.fixed if early]
+        if not wanted:
+            return {}
+        bearings = arranged.bearings
+        erected = erection(
+            self.prepared.structure, arranged, self.prepared.condensed[self.prepared.final].part
+        )
+        key = (
+            bound,
+            bearings.held[:, 2:].tobytes(),
+            bearings.compliance[:, 2:].tobytes(),
+            # rotations of a bearing are held about its own axes
+            arranged.angles if bearings.held[:, 3:].any() else (),
+            id(self._ground(bridge, bound)),
+        )
+        if key not in self._erected:
+            if len(self._erected) > 64:
+                self._erected.clear()
+            self._erected[key] = {
+                state: self._standing(bridge, erected, bound, state).effects.matrix
+                for state in dict.fromkeys(state for state, _ in wanted)
+            }
+        maps = self._erected[key]
+        result = {}
+        for state, column in wanted:
+            vector = maps[state] @ loads.stacked[state][:, column]
+            vector[self._moves] = 0.0
+            result[state, column] = vector
+        return result
+
+    # ------------------------------------------------------------------ one arrangement
+    def look(self, bridge: Bridge | None = None, arranged: Arranged | None = None) -> Look:
+        """Envelopes of a bridge file with this superstructure, or of `arranged` bearings.
+
+        Raises `UnstableError` naming the free motion, `CheckError` when a solution fails.
+        """
+        bridge = bridge or self.prepared.bridge
+        arranged = arranged or self.arranged(bridge)
+        same = bridge.actions is self.prepared.bridge.actions
+        loads = self._base if same else self._loads(bridge)
+        bounds = self._bounds(bridge)
+        found = [self._bounded(bridge, arranged, bound, loads) for bound in bounds]
+        values = np.stack([item[0] for item in found])  # (bounds, states, 2, size)
+        picks = np.stack([item[1] for item in found])
+        senses = np.array([1.0, -1.0])[None, None, :, None]
+        bound = (values * senses).argmax(axis=0)
+        take = bound[None]
+        actions = {
+            name: np.stack(
+                [
+                    np.max([item[2][name][0] for item in found], axis=0),
+                    np.min([item[2][name][1] for item in found], axis=0),
+                ]
+            )
+            for name in found[0][2]
+        }
+        return Look(
+            layout=self.layout,
+            arranged=arranged,
+            limit_states=self._states,
+            combinations=tuple(item.combinations for item in self._factors),
+            bounds=bounds,
+            value=np.take_along_axis(values, take, axis=0)[0],
+            combination=np.take_along_axis(picks, take, axis=0)[0],
+            bound=bound,
+            actions=actions,
+            permanent=found[0][3],
+            unit_heat=found[0][4],
+            periods=found[0][5],
+            residual=max(item[6] for item in found),
+        )
+
+    def _bounds(self, bridge: Bridge) -> tuple[str, ...]:
+        if bridge.support is self.prepared.bridge.support:
+            return self.context.bounds
+        varied = any((s.bounds.lower, s.bounds.upper) != (1.0, 1.0) for s in bridge.support)
+        return ("lower", "upper") if varied else ("given",)
+
+    def _bounded(
+        self, bridge: Bridge, arranged: Arranged, bound: str, loads: _Loads
+    ) -> tuple[Floats, Ints, dict[str, Floats], Floats, Floats, tuple[float, float] | None, float]:
+        """Governing values with one stiffness below, and what they are made of."""
+        prepared = self.prepared
+        if bridge is not prepared.bridge:
+            prepared = replace(prepared, bridge=bridge)
+        sums = support_sums(prepared.structure, list(bridge.support), arranged)
+        standing = {
+            state: self._standing(bridge, arranged, bound, state, sums)
+            for state in prepared.condensed
+        }
+        own = standing[prepared.final]
+        residual = max(own.supported.residuals(loads.heat_load))
+        if not residual < TOLERANCE:
+            raise CheckError(f"a rise of 1 K is not in equilibrium: residual {residual:.1e}")
+        tables = {
+            state: standing[state].effects.matrix @ table for state, table in loads.stacked.items()
+        }
+        early = self._early(bridge, arranged, bound, loads)
+        fixed = {name: np.zeros(self.layout.size) for name in self._names[0]}
+        for name, state, column, before in loads.fixed:
+            vector = early[state, column] if before else tables[state][:, column]
+            fixed[name] = fixed.get(name, np.zeros(self.layout.size)) + vector
+        permanent = np.asarray(sum(fixed.values(), np.zeros(self.layout.size)))
+        heat = tables[prepared.final][:, loads.heat]
+        variable = {
+            name: np.asarray(
+                sum((self._worst(parts, tables) for parts in together), np.zeros((2, 1)))
+            )
+            for name, together in loads.variable.items()
+        }
+        family, values = self.context.family, self.context.values
+        none = np.zeros((2, self.layout.size))
+        periods = None
+        if bridge.actions.friction:
+            friction, _, _ = friction_action(
+                prepared, arranged, own, permanent, heat, family, values
+            )
+            variable["friction"] = none if friction is None else _one(friction.table)
+        if bridge.actions.seismic is not None:
+            periods, seismic = earthquake(self._masses, own, family, values, self._facts(bridge))
+            variable["seismic"] = none if seismic is None else _one(seismic.table)
+        value, pick = self._combine(fixed, variable)
+        actions = {name: np.stack([vector, vector]) for name, vector in fixed.items()}
+        return value, pick, actions | variable, permanent, heat, periods, residual
+
+    def _worst(self, parts: Sequence[_Part], tables: Mapping[StateName, Floats]) -> Floats:
+        """(2, size) the worst of alternatives."""
+        found = np.array([part.extremes(tables, self._moves) for part in parts])
+        return np.stack([found[:, 0].max(axis=0), found[:, 1].min(axis=0)])
+
+    def _combine(
+        self, fixed: Mapping[str, Floats], variable: Mapping[str, Floats]
+    ) -> tuple[Floats, Ints]:
+        """(states, 2, size) governing values and the combinations they come from."""
+        size = self.layout.size
+        none = np.zeros((2, size))
+        lasting = np.array([fixed[name] for name in self._names[0]]).reshape(-1, size)
+        # a fault may bring an action that the file does not have (a seat too low)
+        more = [name for name in fixed if name not in self._names[0]]
+        if more:
+            extra = np.asarray(sum(fixed[name] for name in more))
+            lasting[self._names[0].index("permanent")] += extra
+        passing = np.array([variable.get(name, none) for name in self._names[1]])
+        passing = passing.reshape(-1, 2, size)
+        up, down = np.maximum(lasting, 0.0), np.minimum(lasting, 0.0)
+        result = np.zeros((len(self._factors), 2, size))
+        pick = np.zeros(result.shape, dtype=np.intp)
+        for number, table in enumerate(self._factors):
+            for sign, (worse, better) in enumerate(((up, down), (down, up))):
+                force = table.fixed[0] @ worse + table.fixed[1] @ better
+                force += table.variable[0] @ passing[:, sign]
+                if not np.array_equal(table.fixed[:2], table.fixed[2:]) or not np.array_equal(
+                    table.variable[0], table.variable[1]
+                ):
+                    moved = table.fixed[2] @ worse + table.fixed[3] @ better
+                    moved += table.variable[1] @ passing[:, sign]
+                    force[:, self._moves] = moved[:, self._moves]
+                best = force.argmax(axis=0) if sign == 0 else force.argmin(axis=0)
+                pick[number, sign] = best
+                result[number, sign] = np.take_along_axis(force, best[None], axis=0)[0]
+        return result, pick
+
+
+def _one(table: Floats) -> Floats:
+    """(2, size) adverse part of the worst row, zero where all relieve."""
+    return np.stack([np.maximum(table.max(axis=0), 0.0), np.minimum(table.min(axis=0), 0.0)])
