@@ -51,7 +51,7 @@ from threadpoolctl import threadpool_limits
 
 from bedstone.errors import BedstoneError, CheckError, UnstableError
 from bedstone.mechanics.frame import Bools, Floats, Ints
-from bedstone.mechanics.sliding_kernel import walk
+from bedstone.mechanics.sliding_kernel import SOFTER, walk
 
 #: Default of the relative difference at which halving a step stops.
 ACCURACY = 1e-3
@@ -354,8 +354,13 @@ def _elements(sliders: Sliders) -> _Elements:
     for one, other in enumerate(pair):
         if other >= 0:  # a circle stays one only under one compliance
             soft[[one, other]] = max(soft[one], soft[other])
-    inner = np.linalg.inv(D + np.diag(soft))
-    cross = np.linalg.pinv(R.T @ inner @ R) @ (R.T @ inner)
+    split, lift = [], []
+    for factor in SOFTER:
+        inner = np.linalg.inv(D + factor * np.diag(soft))
+        small = np.linalg.pinv(R.T @ inner @ R)
+        cross = small @ (R.T @ inner)
+        split.append(np.concatenate([inner - inner @ R @ cross, -cross]))
+        lift.append(np.concatenate([cross.T, small]))
     return _Elements(
         base=every,
         first=np.arange(count),
@@ -367,8 +372,8 @@ def _elements(sliders: Sliders) -> _Elements:
         flexibility=D,
         motions=R,
         soft=soft,
-        split=np.concatenate([inner - inner @ R @ cross, -cross]),
-        lift=np.concatenate([cross.T, np.linalg.pinv(R.T @ inner @ R)]),
+        split=np.stack(split),
+        lift=np.stack(lift),
         weight=weight,
     )
 

@@ -37,9 +37,11 @@ RESIDUAL = 1e-10
 #: Residual that is still accepted where rounding allows no better.
 ACCEPTED = 1e-9
 #: Rounds of Newton's method at first, and after each block of splitting.
-ROUNDS, AGAIN = 20, 8
+ROUNDS, AGAIN = 20, 40
 #: Blocks of splitting; the first has twice SWEEPS rounds, each later one twice those before.
-BLOCKS, SWEEPS = 10, 20
+BLOCKS, SWEEPS = 12, 20
+#: Factors on the compliances e for the blocks in turn: which is quick depends on what slides.
+SOFTER = (1.0, 0.05, 20.0)
 #: Weight of "move little, change forces little" in the matrix of Newton's method: it decides what
 #: the conditions leave open, and does not enter the residual.
 LEAST_CHANGE = 1e-12
@@ -275,7 +277,7 @@ def _split(
 ) -> None:  # fmt: skip
     """Some rounds of the splitting of Douglas and Rachford on s + e f.
 
-    `split` (k + z, k), `lift` (k + z, z): the solution [f; a] of
+    `split` (k + z, k), `lift` (k + z, z), for one choice of e: the solution [f; a] of
     (D + e) f - R a = b, R' f = r is split b + lift r.
     """
     count = v.size
@@ -320,20 +322,26 @@ def _settle(
         for i in range(count):
             wide[z] = max(wide[z], abs(R[i, z]))
     split_position, split_force, split_motion = position.copy(), force.copy(), motion.copy()
+    last_position, last_force, last_motion = position.copy(), force.copy(), motion.copy()
+    next_position, next_force, next_motion = position.copy(), force.copy(), motion.copy()
+    share, e = 1.0, soft
     for block in range(BLOCKS + 1):
         if block > 0:  # from where the splitting left off: Newton's rounds may have led far away
+            kind = (block - 1) % split.shape[0]
+            e = SOFTER[kind] * soft
             _split(
-                SWEEPS << block, split, lift, v, r, soft, pair, seat, friction, low, high, normal,
+                SWEEPS << block, split[kind], lift[kind], v, r, e, pair, seat, friction, low, high, normal,
                 coupling, limit, old, split_position, split_force, split_motion, state, way, across,
             )  # fmt: skip
             position[:], force[:], motion[:] = split_position, split_force, split_motion
+        least = np.inf
         for _ in range(ROUNDS if block == 0 else AGAIN):
             change = _limit(seat, friction, normal, coupling, force, limit)
             for i in range(count):
                 power = max(power, limit[i])
                 reach = max(reach, soft[i] * limit[i])
             # a pair is obeyed under the limits it caused before: hold the change against the forces
-            _obey(pair, low, high, soft, limit, old, position, force, state, way, across)
+            _obey(pair, low, high, e, limit, old, position, force, state, way, across)
             own_power, own_reach = power, reach
             for i in range(count):
                 own_power = max(own_power, abs(force[i]))
@@ -357,6 +365,21 @@ def _settle(
             if worst <= RESIDUAL or (block > 0 and worst <= ACCEPTED):
                 scales[0], scales[1] = max(reach, own_reach), max(power, own_power)
                 return worst, where
+            if block > 0:  # near the solution: no step that makes it worse
+                if not worst < least:
+                    if not share > 1e-3:
+                        break
+                    share *= 0.5
+                    for i in range(count):
+                        position[i] = last_position[i] + share * (
+                            next_position[i] - last_position[i]
+                        )
+                        force[i] = last_force[i] + share * (next_force[i] - last_force[i])
+                    for z in range(motions):
+                        motion[z] = last_motion[z] + share * (next_motion[z] - last_motion[z])
+                    continue
+                least, share = worst, 1.0
+                last_position[:], last_force[:], last_motion[:] = position, force, motion
             fresh = False
             for i in range(count):
                 if state[i] == TURNING or state[i] != made[i]:
@@ -368,6 +391,8 @@ def _settle(
                 D, R, pair, state, way, across, lack, short, 100.0 * own_reach, factors, known,
                 fresh, position, force, motion,
             )  # fmt: skip
+            if block > 0:
+                next_position[:], next_force[:], next_motion[:] = position, force, motion
     return worst, where
 
 
@@ -461,6 +486,8 @@ def walk(
                     places[start], places[trial], forces[trial], shifts[trial],
                 )  # fmt: skip
                 solved += 1
+                for i in range(directions, count):  # what rounding left between slide and stop
+                    places[trial, base[i]] = places[trial, i]
                 if not error <= residual:
                     residual, worst_element = error, element
                 if not error <= ACCEPTED:
