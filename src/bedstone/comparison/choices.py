@@ -63,6 +63,8 @@ class LineChoice:
     def options(self, holding: bool) -> Codes:
         """(count, seats) all of them, in the order of the codes."""
         ways = self._ways(holding)
+        if not ways[0]:
+            return np.zeros((0, len(self.allowed)), dtype=np.uint8)
         codes = np.zeros((1, 0), dtype=np.uint8)
         states, state = list(ways[0]), np.zeros(1, dtype=np.intp)
         for seat, allowed in enumerate(self.allowed):
