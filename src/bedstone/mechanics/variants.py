@@ -35,6 +35,7 @@ import os
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -88,8 +89,11 @@ class Candidates:
 
 @dataclass(frozen=True)
 class EffectRows:
-    """e wanted effects: `force` (e, 6 ns) of the forces and moments of the superstructure on the
-    bearings plus `movement` (e, 6 ns) of the relative movements, both in global axes."""
+    """e wanted effects, as rows on what happens at the seats in global axes.
+
+    `force` (e, 6 ns) on the forces and moments of the superstructure on the bearings plus
+    `movement` (e, 6 ns) on the relative movements.
+    """
 
     force: Floats
     movement: Floats
@@ -179,25 +183,25 @@ class Shared:
         choice = candidates.rows(condensed.seat_count)
         _refuse_dead(condensed, held @ condensed.rigid, kept)
         self._held, self._choice = held, choice
-        stopped, loose, part = _motions(condensed, held @ condensed.rigid)
+        stopped, loose, part = _motions(held @ condensed.rigid)
         with threadpool_limits(limits=1, user_api="blas"):
-            reduced = _eliminate(condensed, ground, held, spring, choice, stopped, loose)
+            reduced = _eliminate(condensed, ground, held, spring, choice, stopped)
             self.residual = reduced.residual
             self._loose = loose
             self._part: Ints = part.astype(np.int64)
             compliance = candidates.compliance
             diagonal = np.abs(np.diag(reduced.matrix)) + compliance
-            self._scale = float(diagonal.max(initial=0.0)) or 1.0
-            #: [D + c, Rz] of all candidates, over `_scale`; unknowns lambda and -beta / `_scale`
-            self.matrix: Floats = (reduced.matrix + np.diag(compliance)) / self._scale
+            self.scale = float(diagonal.max(initial=0.0)) or 1.0
+            #: [D + c, Rz] of all candidates, over `scale`; unknowns lambda and -beta / `scale`
+            self.matrix: Floats = (reduced.matrix + np.diag(compliance)) / self.scale
             self.border: Floats = np.ascontiguousarray(choice @ condensed.rigid @ loose)
-            #: compliance of each held direction, over `_scale`, for the measure of residuals
-            self.own: Floats = np.maximum(diagonal / self._scale, 1e-12)
+            #: compliance of each held direction, over `scale`, for the measure of residuals
+            self.own: Floats = np.maximum(diagonal / self.scale, 1e-12)
             #: (e, K + z): effects for a unit of each unknown
             self.influence: Floats = np.concatenate(
                 [
                     rows.force @ reduced.force_held + rows.movement @ reduced.move_held,
-                    rows.movement @ (-self._scale * (condensed.rigid @ loose)),
+                    rows.movement @ (-self.scale * (condensed.rigid @ loose)),
                 ],
                 axis=1,
             )
@@ -236,14 +240,14 @@ class Shared:
                 "the bearings hold the same movement twice with nothing elastic between them"
             )
         seats6 = 6 * self.condensed.seat_count
-        force = inverse[:, :count] @ (self._movement[held] / self._scale)
+        force = inverse[:, :count] @ (self._movement[held] / self.scale)
         force[:, seats6:] += inverse[:, count:] @ self._loose.T
         unknown = np.concatenate([held, len(self.matrix) + np.arange(self.loose_count)])
         return force[:count], self._direct + self.influence[:, unknown] @ force
 
     def stands(self, subsets: Ints) -> Bools:
         """Whether each arrangement (n, m), padded with -1, stops every rigid motion."""
-        subsets = self._subsets(subsets)
+        subsets = self.checked(subsets)
         result = np.zeros(len(subsets), dtype=bool)
         kernel.all_stand(self.border, self._part, subsets, result)
         return result
@@ -265,14 +269,14 @@ class Shared:
         Raises `CheckError` naming the first arrangement whose solution is off by more than 1e-9,
         `BedstoneError` for candidates or groups that do not exist.
         """
-        return self._envelopes(self._tiles(columns, groups), self._subsets(subsets), 0, threads)
+        return self._envelopes(self._tiles(columns, groups), self.checked(subsets), 0, threads)
 
     def stream(
         self, columns: Columns, subsets: Ints, groups: Ints, *,
         memory: int = MEMORY, threads: int | None = None,
     ) -> Iterator[tuple[slice, Envelopes]]:  # fmt: skip
         """`envelopes` in chunks of at most `memory` bytes of results, with the rows they are of."""
-        subsets = self._subsets(subsets)
+        subsets = self.checked(subsets)
         tiles = self._tiles(columns, groups)
         step = chunk(self, subsets, groups, memory)
         for first in range(0, len(subsets), step):
@@ -307,10 +311,11 @@ class Shared:
         )  # fmt: skip
 
     def _subset(self, subset: Ints) -> Ints:
-        held = self._subsets(np.atleast_2d(subset))[0]
-        return held[held >= 0]
+        held = self.checked(np.atleast_2d(subset))[0]
+        return np.asarray(held[held >= 0])
 
-    def _subsets(self, subsets: Ints) -> Ints:
+    def checked(self, subsets: Ints) -> Ints:
+        """Arrangements (n, m) as whole numbers; raises `BedstoneError` for candidates not there."""
         result = np.ascontiguousarray(subsets, dtype=np.int64)
         if result.ndim != 2 or result.min(initial=0) < -1:
             raise BedstoneError("arrangements are rows of candidates, padded with -1")
@@ -318,12 +323,12 @@ class Shared:
             raise BedstoneError(
                 f"candidate {result.max()} does not exist: there are {len(self.matrix)}"
             )
-        return result
+        return np.asarray(result)
 
     def _tiles(self, columns: Columns, groups: Ints) -> _Tiles:
         bounds = group_bounds(columns, groups)
         index, group = [], []
-        for number, (first, last) in enumerate(zip(bounds[:-1], bounds[1:], strict=True)):
+        for number, (first, last) in enumerate(pairwise(bounds)):
             own = np.arange(first, last)
             spare = -len(own) % kernel.TILE  # a tile is filled up with a case of its own group
             own = np.concatenate([own, np.full(spare, own[-1])])
@@ -337,10 +342,10 @@ class Shared:
 
         edges = bounds[:-1]
         return _Tiles(
-            movement=tiled(columns.movement / self._scale),
+            movement=tiled(columns.movement / self.scale),
             resultant=tiled(columns.resultant),
             direct=tiled(columns.effects),
-            still=~columns.effects.any(axis=1),
+            still=np.logical_not(np.any(columns.effects, axis=1)),
             top=np.ascontiguousarray(np.maximum.reduceat(columns.effects, edges, axis=1).T),
             low=np.ascontiguousarray(np.minimum.reduceat(columns.effects, edges, axis=1).T),
             group=np.array(group, dtype=np.int64),
@@ -372,7 +377,7 @@ def group_bounds(columns: Columns, groups: Ints) -> Ints:
 def chunk(shared: Shared, subsets: Ints, groups: Ints, memory: int) -> int:
     """Arrangements whose results fit into `memory` bytes, at least one."""
     one = 16 * (len(groups) - 1) * (len(shared.influence) + subsets.shape[1]) + 32
-    return max(1, int(memory) // one)
+    return int(max(1, memory // one))
 
 
 def refuse_inexact(residual: Floats, subsets: Ints, first: int = 0) -> None:
@@ -389,7 +394,7 @@ def refuse_inexact(residual: Floats, subsets: Ints, first: int = 0) -> None:
         )
 
 
-def _motions(condensed: Condensed, border: Floats) -> tuple[Floats, Floats, Ints]:
+def _motions(border: Floats) -> tuple[Floats, Floats, Ints]:
     """(Y, Z, part of each column of Z): motions the base stops and leaves open, (6 p, y), (6 p, z).
 
     `border` (b, 6 p): base directions under rigid motions. Part by part, so that the motions of
@@ -436,7 +441,7 @@ class _Reduced:
 
 def _eliminate(
     condensed: Condensed, ground: Floats, held: Floats, spring: Floats, choice: Floats,
-    stopped: Floats, loose: Floats,
+    stopped: Floats,
 ) -> _Reduced:  # fmt: skip
     count, seats6 = held.shape
     size = count + stopped.shape[1]
@@ -453,7 +458,7 @@ def _eliminate(
     matrix[count:, :count] = border.T
     # relative movement = (g - s) - follow [lambda_b; -alpha / scale] - T C' lambda + R Z beta
     follow = np.concatenate([by_base, scale * sway], axis=1)
-    given = np.zeros((size, seats6 + len(stopped)), dtype=np.longdouble)
+    given = np.zeros((size, seats6 + len(stopped)), dtype=np.longdouble)  # a unit of each load
     given[:count, :seats6] = rows / scale
     given[count:, seats6:] = stopped.T
     coupled = np.concatenate([rows @ by_choice / scale, (wanted @ sway).T])
@@ -469,6 +474,8 @@ def _eliminate(
     inner = -(wanted @ move_held)
     before = float(np.abs(wanted @ by_choice).max(initial=0.0))
     after = float(np.abs(inner).max(initial=0.0))
+    if not float(np.abs(inner - inner.T).max(initial=0.0)) <= TOLERANCE * after:
+        raise CheckError("the flexibility left by the bearings of all arrangements is one-sided")
     # what the base holds moves by its springs and nothing else: exactly, not to rounding
     move_load += rows.T @ (spring[:, None] * load[:count] - rows @ move_load)
     move_held -= rows.T @ (spring[:, None] * own[:count] + rows @ move_held)

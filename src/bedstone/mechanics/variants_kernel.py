@@ -223,9 +223,8 @@ def _residual(whole: _Reals, count: int, own: _Reals, right: _Reals, answer: _Re
 @numba.njit(cache=True, error_model="numpy", nogil=True, fastmath=_LOOSE)
 def _extremes(line: _Reals, high: float, low: float) -> tuple[float, float]:
     for q in range(TILE):
-        value = line[q]
-        high = value if value > high else high
-        low = value if value < low else low
+        high = max(high, line[q])
+        low = min(low, line[q])
     return high, low
 
 
