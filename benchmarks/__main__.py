@@ -10,7 +10,7 @@ import platform
 import sys
 from collections.abc import Callable
 
-from . import arrangements, bearings, condense, schedule
+from . import arrangements, bearings, condense, schedule, sliding, variants
 from .rows import Row
 
 TOPICS: dict[str, Callable[[], list[Row]]] = {
@@ -18,7 +18,9 @@ TOPICS: dict[str, Callable[[], list[Row]]] = {
     "bearings": bearings.run,
     "condense": condense.run,
     "envelopes": schedule.envelopes,
+    "sliding": sliding.run,
     "starts": schedule.starts,
+    "variants": variants.run,
 }
 
 
