@@ -35,7 +35,8 @@ class BearingLine:
 
     - `holds`: along the bridge, fixed, partly (a held direction at an angle to the axis and nothing
       else), elastic (springs), or moving
-    - `seats`: numbers of its seats; `holding`: of those that hold or spring along
+    - `seats`: numbers of its seats; `holding`: of those that hold or spring along; `parts`: of the
+      force on the line that each of `seats` gets, evenly where it holds, by friction where it moves
     - `stiffness`: of the bearings along (N/m, inf when held), `below`: of what is below (same)
     - `permanent`: compression under permanent load (N); `live`: (greatest, least) under traffic
     - `friction`: permanent friction sum(mu N) of the moving bearings, adverse and relieving (N)
@@ -47,6 +48,7 @@ class BearingLine:
     holds: Holds
     seats: tuple[int, ...]
     holding: tuple[int, ...]
+    parts: tuple[float, ...]
     stiffness: float
     below: float
     permanent: float
@@ -88,9 +90,9 @@ def coefficients(
     for row, seat in enumerate(arranged.seats):
         free = ~arranged.bearings.held[row, :2]
         if free.any() and seat.function not in ("none", "elastic"):
-            way = np.where(free, unit_heat[row], 0.0)
-            axis = int(np.argmax(np.abs(way)))
-            push[row] = (int(part[row]), axis, bool(way[axis] > 0.0))
+            shift = np.where(free, unit_heat[row], 0.0)
+            axis = int(np.argmax(np.abs(shift)))
+            push[row] = (int(part[row]), axis, bool(shift[axis] > 0.0))
     moves = np.abs(unit_heat).max(axis=1) > STILL
     together = Counter(way for row, way in push.items() if moves[row])
     for row, way in push.items():
@@ -128,6 +130,12 @@ def bearing_lines(
         holding = tuple(row for row, (kind, _) in kinds.items() if kind == holds != "moving")
         normal = np.maximum(permanent[own], 0.0)
         rubs = normal @ friction[own] if holds == "moving" else np.zeros(2)
+        share = (
+            normal * friction[own, 0]
+            if holds == "moving"
+            else np.array([float(row in holding) for row in own])
+        )
+        parts = share / share.sum() if share.sum() > 0.0 else np.zeros(len(own))
         result.append(
             BearingLine(
                 unit=unit,
@@ -136,6 +144,7 @@ def bearing_lines(
                 holds=holds,
                 seats=tuple(own),
                 holding=holding,
+                parts=tuple(float(part) for part in parts),
                 stiffness=float(sum(k for _, k in kinds.values())),
                 below=below_along(prepared, support),
                 permanent=float(permanent[own].sum()),
