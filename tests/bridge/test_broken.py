@@ -27,8 +27,23 @@ EXPECTED = {
     "no_stiffness": [("no_stiffness.toml", "superstructure.sections.main.Iy", "above 0")],
     "not_a_number": [("not_a_number.toml", "actions.shrinkage.strain", "a number")],
     "outside_folder": [("outside_folder.toml", "superstructure.nodes", "in the folder")],
+    "pinned_like_the_file": [
+        ("pinned_like_the_file.toml", "compare.pinned[1].name", "a name of its own")
+    ],
     "random_bytes": [("random_bytes.toml", "line 1", "UTF-8")],
+    "rules_contradict": [
+        ("rules_contradict.toml", "compare.rules.keep.A1-1", "only_along leaves out A1")
+    ],
+    "rules_too_many_across": [
+        ("rules_too_many_across.toml", "compare.rules.across", "at most 2, as A1 has no more")
+    ],
     "spans": [("spans.toml", "superstructure.panels", "one number for each span")],
+    "spread_without_width": [
+        ("spread_without_width.toml", "uncertainty.setting.b", "standard deviation")
+    ],
+    "stop_where_held": [
+        ("stop_where_held.toml", "arrangement.seats.A2-1.travel.left", "guided along holds it")
+    ],
     "temperature_in_kelvin": [
         ("temperature_in_kelvin.toml", "actions.temperature.air_min", "degC or degF")
     ],

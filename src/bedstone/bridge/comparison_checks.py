@@ -145,6 +145,10 @@ def _contradictions(
     rules = bridge.compare.rules
     if any(getattr(rules, name)[0] > getattr(rules, name)[1] for name in ("across", "along")):
         return  # told already
+    supports_known = {support.mark for support in bridge.support}
+    if any(mark not in supports_known for mark in rules.only_along or ()):
+        return  # told already
+    short: list[tuple[int, str]] = []
     kept_of = kept_functions(bridge, tuple(seats))
     can_hold: dict[int, list[str]] = {}
     for line in seat_lines(bridge, tables):
@@ -164,16 +168,18 @@ def _contradictions(
             and not set(rules.exclude.get(seats[place].mark, ())) >= _HOLD_ACROSS
         )
         if across + open_across < rules.across[0] and rules.only_across != []:
-            found = f"at least {rules.across[0]}"
-            allowed = f"at most {across + open_across}, as {line.support} has no more seats for it"
-            yield Finding((*_RULES, "across"), found, allowed)
-        for name, count, most in (
+            short.append((across + open_across, line.support))
+        for name, count, limit in (
             ("across", across, rules.across[1]),
             ("along", along, rules.along[1]),
         ):
-            if count > most:
+            if count > limit:
                 found = f"{count} seats of {line.support} that hold {name}"
-                yield Finding((*_RULES, "keep"), found, f"at most {most}, as rules.{name} says")
+                yield Finding((*_RULES, "keep"), found, f"at most {limit}, as rules.{name} says")
+    if short:
+        most, mark = min(short)
+        allowed = f"at most {most}, as {mark} has no more seats for it"
+        yield Finding((*_RULES, "across"), f"at least {rules.across[0]}", allowed)
     for supports in can_hold.values():
         if len(supports) < rules.supports_along[0] and rules.only_along != []:
             found = f"at least {rules.supports_along[0]}"
@@ -214,11 +220,16 @@ def _pinned(bridge: Bridge, seats: Sequence[SeatMark]) -> Iterator[Finding]:
                 yield Finding(place, f"{len(told)} functions", allowed)
                 continue
             functions = [told] * len(here) if isinstance(told, str) else told
-            for seat, function in zip(here, functions, strict=True):
-                own = bridge.arrangement.seats.get(seat)
-                if function == "elastic" and seat not in pinned.seats and _springless(own):
-                    allowed = f"a stiffness for {seat}, under seats here or in the arrangement"
-                    yield Finding(place, "'elastic'", allowed)
+            without = [
+                seat
+                for seat, function in zip(here, functions, strict=True)
+                if function == "elastic"
+                and seat not in pinned.seats
+                and _springless(bridge.arrangement.seats.get(seat))
+            ]
+            if without:
+                allowed = f"a stiffness for {some(without)}, under seats here or in the arrangement"
+                yield Finding(place, "'elastic'", allowed)
         for mark, bearing in pinned.seats.items():
             place = (*path, "seats", mark)
             if mark not in marks:

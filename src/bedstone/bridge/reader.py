@@ -332,7 +332,8 @@ def _allowed(error: ErrorDetails, path: tuple[_Step, ...]) -> str:
     if kind == "string_pattern_mismatch":
         return "1 to 12 letters, digits or underscores"
     if kind in ("too_short", "string_too_short"):
-        return f"at least {context['min_length']} {'entry' if kind == 'too_short' else 'letters'}"
+        entries = "entry" if context["min_length"] == 1 else "entries"
+        return f"at least {context['min_length']} {entries if kind == 'too_short' else 'letters'}"
     if kind in ("too_long", "string_too_long"):
         return f"at most {context['max_length']} {'entries' if kind == 'too_long' else 'letters'}"
     return shorten(error["msg"], 300)
