@@ -413,9 +413,9 @@ def test_the_same_by_pytorch(deck, batch):
     torch = pytest.importorskip("torch", reason="PyTorch (extra gpu) is not installed")
     columns, subsets = batch
     groups = np.array([0, 32, 70])
-    device = "cuda" if torch.cuda.is_available() else "cpu"
     one = deck.shared.envelopes(columns, subsets, groups)
-    for memory in (2**30, 400_000):
+    devices = ["cpu", "cuda"] if torch.cuda.is_available() else ["cpu"]
+    for device, memory in [(device, memory) for device in devices for memory in (2**30, 400_000)]:
         other = envelopes_torch(deck.shared, columns, subsets, groups, device, memory=memory)
         assert np.array_equal(one.stands, other.stands)
         assert np.array_equal(one.held_twice, other.held_twice)
