@@ -18,10 +18,11 @@ from bedstone.articulation.arrangement import Arranged
 from bedstone.articulation.ground import ground
 from bedstone.articulation.prepared import Prepared
 from bedstone.comparison.acting import Acting, early_normal
-from bedstone.comparison.reduced import Reduced, reduce
-from bedstone.mechanics.condense import SeatLoad
+from bedstone.mechanics.condense import Condensed, SeatLoad
 from bedstone.mechanics.frame import Floats, Ints
 from bedstone.mechanics.sliding import History, Loads, Sliders
+from bedstone.mechanics.support import Bearings
+from bedstone.mechanics.variants import Candidates, EffectRows, Shared
 
 #: Phases of a life; the envelopes of each are kept apart.
 Phase = Literal["permanent and temperature", "traffic", "braking", "wind"]
@@ -36,13 +37,15 @@ class Timeline:
     - `daily`: part of half the range of temperature that the day swings; the year has the rest
     - `passages`: of traffic over the whole bridge in a year
     - `brakings`: how often each horizontal force comes back at each of the three temperatures
+    - `accuracy`: part of the largest force at which halving a step of the path stops
     """
 
-    years: int = 3
+    years: int = 2
     days: int = 365
     daily: float = 0.3
     passages: int = 24
     brakings: int = 1
+    accuracy: float = 0.02
 
 
 @dataclass(frozen=True)
@@ -147,22 +150,24 @@ def moving(prepared: Prepared, acting: Acting, arranged: Arranged, bound: str) -
     below = ground(prepared.structure, list(prepared.bridge.support), bound)
     rows = tuple(i for i, seat in enumerate(arranged.seats) if seat.function != "none")
     states = {
-        name: reduce(item, below, arranged.bearings, rows)
+        name: upright(item, below, arranged.bearings, rows)
         for name, item in prepared.condensed.items()
     }
     final = states[prepared.final]
-    movement = np.zeros((2 * len(rows), len(labels_of(acting))))
-    normal = np.zeros((len(rows), movement.shape[1]))
-    resultant = np.zeros((final.motions.shape[1], movement.shape[1]))
-    early = early_normal(prepared, acting, arranged, bound)
-    normal[:, 0] = early[list(rows)]
+    count = len(labels_of(acting))
+    movement = np.zeros((2 * len(rows), count))
+    normal = np.zeros((len(rows), count))
+    resultant = np.zeros((final.loose_count, count))
+    normal[:, 0] = early_normal(prepared, acting, arranged, bound)[list(rows)]
 
-    def put(column: int, reduced: Reduced, load: SeatLoad) -> None:
-        v, r, n = reduced.columns(load)
-        last = column + v.shape[1]
-        movement[:, column:last] += v
-        resultant[:, column:last] += r
-        normal[:, column:last] += n
+    def put(column: int, shared: Shared, load: SeatLoad) -> None:
+        found = shared.columns(load)
+        last = column + found.count
+        movement[:, column:last] += found.movement
+        normal[:, column:last] += found.effects
+        # the motions left are the same in every state, but may be written in another basis
+        basis = np.linalg.lstsq(final.border, shared.border, rcond=None)[0]
+        resultant[:, column:last] += np.linalg.solve(basis.T, found.resultant)
 
     for late in acting.late:
         put(1, states[late.state], late.load)
@@ -172,8 +177,38 @@ def moving(prepared: Prepared, acting: Acting, arranged: Arranged, bound: str) -
     for load in (acting.heat, acting.traffic, acting.braking, acting.wind):
         put(place, final, load)
         place += load.g.shape[1]
-    loads = Loads(movement, resultant, normal)
-    return Moving(prepared, arranged, rows, final.flexibility, final.motions, final.coupling, loads)
+    directions = 2 * len(rows)
+    return Moving(
+        prepared=prepared,
+        arranged=arranged,
+        rows=rows,
+        flexibility=final.matrix * final.scale,
+        motions=final.border,
+        coupling=final.influence[:, :directions],
+        loads=Loads(movement, resultant, normal),
+    )
+
+
+def upright(
+    condensed: Condensed, below: Floats, bearings: Bearings, rows: tuple[int, ...]
+) -> Shared:
+    """What holds vertically and against rotation as base, x' and y' of `rows` as candidates.
+
+    `below` (6 ns, 6 ns) compliance; the effects are N of `rows`. Springs in plan are left out: they
+    belong to the sliders.
+    """
+    held = bearings.held.copy()
+    held[:, :2] = False
+    base = Bearings(bearings.axes, held, bearings.compliance)
+    angle = np.arctan2(bearings.axes[list(rows), 0, 1], bearings.axes[list(rows), 0, 0])
+    candidates = Candidates(
+        seat=np.repeat(np.array(rows, dtype=np.intp), 2),
+        angle=np.stack([angle, angle + np.pi / 2.0], axis=1).ravel(),
+        compliance=np.zeros(2 * len(rows)),
+    )
+    vertical = np.zeros((len(rows), 6 * condensed.seat_count))
+    vertical[np.arange(len(rows)), 6 * np.array(rows) + 2] = -1.0
+    return Shared(condensed, below, base, candidates, EffectRows(vertical, np.zeros_like(vertical)))
 
 
 def sliders(parts: Moving, friction: Sequence[float] | Floats) -> Sliders:

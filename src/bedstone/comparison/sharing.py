@@ -25,7 +25,7 @@ from bedstone.articulation.prepared import Prepared
 from bedstone.bridge.schema import FamilyName
 from bedstone.comparison.acting import Acting, acting_on, permanent
 from bedstone.comparison.code_rule import Ruled, Way, by_unit, on_supports, rule_of
-from bedstone.comparison.history import PHASES, Life, Moving, Timeline, life_of, moving, sliders
+from bedstone.comparison.history import PHASES, Moving, Timeline, life_of, moving, sliders
 from bedstone.comparison.lines import bearing_lines, coefficients
 from bedstone.mechanics.condense import SeatLoad
 from bedstone.mechanics.frame import Floats
@@ -174,7 +174,7 @@ def _share(
         for item in rule(context.values, question, way)
     )
     runs = () if timeline is None else tuple(
-        _runs(prepared, acting, arranged, friction, given.heat, life_of(acting, timeline))
+        _runs(prepared, acting, arranged, friction, given.heat, timeline)
     )  # fmt: skip
     notes = _notes(acting, arranged, prepared, timeline)
     rows = tuple(_rows(order, arranged, acting, ruled, elastic, runs))
@@ -244,14 +244,17 @@ def _runs(
     arranged: Arranged,
     friction: Floats,
     heat: Floats,
-    life: Life,
+    timeline: Timeline,
 ) -> Iterator[Run]:
     """One path for each bound of friction and stiffness."""
+    history = life_of(acting, timeline).history
     for bound in _distinct_bounds(prepared):
         parts = moving(prepared, acting, arranged, bound)
         sums = support_rows(parts)
         for name, mu in friction_bounds(friction, heat):
-            path = follow(sliders(parts, mu), parts.loads, life.history, rows=sums)
+            path = follow(
+                sliders(parts, mu), parts.loads, history, rows=sums, accuracy=timeline.accuracy
+            )
             yield Run(name, bound, mu, path)
 
 
