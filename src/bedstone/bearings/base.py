@@ -204,6 +204,10 @@ class Kind(Protocol):
         """Check a bearing of given sizes (assessment); raises `InputError` for impossible ones."""
         ...
 
+    def check(self, bearing: object, demand: Demand, basis: Basis) -> Design:
+        """Check a bearing of this kind as it was made (`Design.bearing`) for another demand."""
+        ...
+
     def fields(self) -> Mapping[str, str]:
         """Names of the sizes that `given` takes, each with unit and meaning."""
         ...

@@ -228,6 +228,15 @@ class DiscKind:
         lines = self._checks(trial, demand, rules)
         return self._design(trial, lines, self._plates(trial, demand, rules, read), demand, rules)
 
+    def check(self, bearing: object, demand: Demand, basis: Basis) -> Design:
+        """See `Kind.check`."""
+        assert isinstance(bearing, Disc)
+        rules = slide_rules(basis)
+        trial = self._with_states(bearing.body, bearing.slide, demand, rules)
+        lines = self._checks(trial, demand, rules)
+        plates = self._plates(trial, demand, rules, standing=bearing)
+        return self._design(trial, lines, plates, demand, rules)
+
     def fields(self) -> Mapping[str, str]:
         """See `Kind.fields`."""
         return {**_FIELDS, **SLIDE_FIELDS, **PLATE_FIELDS}
@@ -372,7 +381,12 @@ class DiscKind:
 
     # ---------------------------------------------------------------- outer plates
     def _plates(
-        self, trial: _Trial, demand: Demand, rules: SlideRules, sizes: Sizes | None = None
+        self,
+        trial: _Trial,
+        demand: Demand,
+        rules: SlideRules,
+        sizes: Sizes | None = None,
+        standing: Disc | None = None,
     ) -> Plates:
         body, slide = trial.body, trial.slide
         outside = series.length(body.diameter + 4.0 * SHOULDER, _STEP)
@@ -414,6 +428,7 @@ class DiscKind:
             upper=upper,
             upper_name=name,
             sizes=sizes,
+            standing=standing,
         )
 
     # ---------------------------------------------------------------- result

@@ -215,6 +215,11 @@ class Guide:
         read.finish()
         return _design(bearing, demand, slide_rules(basis))
 
+    def check(self, bearing: object, demand: Demand, basis: Basis) -> Design:
+        """Check a guide as it was made for another demand."""
+        assert isinstance(bearing, GuideBearing)
+        return _design(bearing, demand, slide_rules(basis))
+
 
 KIND = Guide()
 

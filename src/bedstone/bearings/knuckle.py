@@ -172,6 +172,11 @@ def given(sizes_: Mapping[str, object], demand: Demand, basis: Basis) -> Design:
     return _design(bearing, demand, basis)
 
 
+def check(bearing: KnuckleBearing, demand: Demand, basis: Basis) -> Design:
+    """Check a knuckle as it was made for another demand."""
+    return _design(bearing, demand, basis)
+
+
 def _refuse(demand: Demand) -> Refusal | None:
     lifted = [case for case in (*demand.strength, *demand.service) if case.N <= 0.0]
     if demand.uplift > 0.0 or lifted:

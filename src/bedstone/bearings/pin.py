@@ -190,6 +190,13 @@ class Pin:
         read.finish()
         return _design(bearing, demand, basis)
 
+    def check(self, bearing: object, demand: Demand, basis: Basis) -> Design:
+        """Check a pin or knuckle as it was made for another demand."""
+        if isinstance(bearing, knuckle.KnuckleBearing):
+            return knuckle.check(bearing, demand, basis)
+        assert isinstance(bearing, PinBearing)
+        return _design(bearing, demand, basis)
+
 
 KIND = Pin()
 

@@ -163,6 +163,15 @@ class PotKind:
         lines = self._checks(trial, demand, rules)
         return self._design(trial, lines, self._plates(trial, demand, rules, read), demand, rules)
 
+    def check(self, bearing: object, demand: Demand, basis: Basis) -> Design:
+        """See `Kind.check`."""
+        assert isinstance(bearing, Pot)
+        rules = pot_rules(basis, slide_rules(basis))
+        trial = self._with_forces(bearing.body, bearing.slide, bearing.middle, demand, rules)
+        lines = self._checks(trial, demand, rules)
+        plates = self._plates(trial, demand, rules, standing=bearing)
+        return self._design(trial, lines, plates, demand, rules)
+
     def fields(self) -> Mapping[str, str]:
         """See `Kind.fields`."""
         own = {"middle.thickness": "m, plate between piston and slide"} if self._own_plate else {}
@@ -291,7 +300,12 @@ class PotKind:
 
     # ---------------------------------------------------------------- outer plates
     def _plates(
-        self, trial: _Trial, demand: Demand, rules: PotRules, sizes: Sizes | None = None
+        self,
+        trial: _Trial,
+        demand: Demand,
+        rules: PotRules,
+        sizes: Sizes | None = None,
+        standing: Pot | None = None,
     ) -> Plates:
         body, slide, family = trial.body, trial.slide, rules.slide
         surface = trial.middle + (slide.sheet.protrusion if slide is not None else 0.0)
@@ -337,6 +351,7 @@ class PotKind:
             upper=least,
             upper_name=name,
             sizes=sizes,
+            standing=standing,
         )
 
     # ---------------------------------------------------------------- result

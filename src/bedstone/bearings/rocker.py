@@ -158,6 +158,11 @@ class RockerKind:
         )
         return self._designed(at, bearing)
 
+    def check(self, bearing: object, demand: Demand, basis: Basis) -> Design:
+        """Check a rocker as it was made for another demand."""
+        assert isinstance(bearing, RockerBearing)
+        return self._designed(setting(self.name, demand, basis), bearing)
+
     def fields(self) -> Mapping[str, str]:
         """Sizes that `given` takes."""
         return FIELDS

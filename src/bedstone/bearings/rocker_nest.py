@@ -191,6 +191,11 @@ class RockerOnNestKind:
             ),
         )
 
+    def check(self, bearing: object, demand: Demand, basis: Basis) -> Design:
+        """Check a set as it was made for another demand."""
+        assert isinstance(bearing, RockerOnNest)
+        return self._designed(setting(self.name, demand, basis), bearing)
+
     def fields(self) -> Mapping[str, str]:
         """Sizes that `given` takes."""
         return FIELDS

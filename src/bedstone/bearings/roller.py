@@ -136,6 +136,11 @@ class RollerKind:
         )
         return designed(at, bearing)
 
+    def check(self, bearing: object, demand: Demand, basis: Basis) -> Design:
+        """Check rollers as they were made for another demand."""
+        assert isinstance(bearing, RollerBearing)
+        return designed(setting(self.name, demand, basis), bearing)
+
     def fields(self) -> Mapping[str, str]:
         """Sizes that `given` takes."""
         return FIELDS

@@ -55,6 +55,18 @@ def assess(demand: Demand, basis: Basis, kind: BearingKind, sizes: Mapping[str, 
     return _choice(demand, kind, catalogue.kind_of(kind).given(sizes, demand, basis), remark)
 
 
+def recheck(design: Design, demand: Demand, basis: Basis) -> Choice:
+    """A bearing as it was made, held against another demand of its seat.
+
+    A refusal of the kind (the seat pulls, it turns too far) comes before all checks.
+    """
+    kind = catalogue.kind_of(design.kind)
+    refusal = kind.refuse(demand, basis)
+    if refusal is not None:
+        return Choice(design.kind, refusal=refusal)
+    return _choice(demand, design.kind, kind.check(design.bearing, demand, basis), "")
+
+
 def compare(
     demand: Demand,
     basis: Basis,

@@ -163,12 +163,25 @@ class PlaneSlidingKind:
         plates = self._plates(slide, demand, rules, read)
         return self._design(slide, self._checks(slide, demand, rules), plates, demand, rules)
 
+    def check(self, bearing: object, demand: Demand, basis: Basis) -> Design:
+        """See `Kind.check`."""
+        assert isinstance(bearing, PlaneSliding)
+        rules = slide_rules(basis)
+        slide = bearing.slide
+        plates = self._plates(slide, demand, rules, standing=bearing)
+        return self._design(slide, self._checks(slide, demand, rules), plates, demand, rules)
+
     def fields(self) -> Mapping[str, str]:
         """See `Kind.fields`."""
         return {**SLIDE_FIELDS, **PLATE_FIELDS}
 
     def _plates(
-        self, slide: Slide, demand: Demand, rules: SlideRules, sizes: Sizes | None = None
+        self,
+        slide: Slide,
+        demand: Demand,
+        rules: SlideRules,
+        sizes: Sizes | None = None,
+        standing: PlaneSliding | None = None,
     ) -> Plates:
         seat = seat_size(slide.sheet)
         forces = thrusts(rules.strength(demand), demand, rules, slide.sheet, slide.guides)
@@ -189,6 +202,7 @@ class PlaneSlidingKind:
             upper=(*plate_sizes(slide, seat), rules.backing(slide.sheet.around)),
             upper_name="sliding plate",
             sizes=sizes,
+            standing=standing,
         )
 
     def _checks(self, slide: Slide, demand: Demand, rules: SlideRules) -> list[Line]:

@@ -39,6 +39,20 @@ from bedstone.standards.record import Line
 Trial = TypeVar("Trial")
 
 
+class Plated(Protocol):
+    """A bearing between two outer plates."""
+
+    @property
+    def lower(self) -> Seating:
+        """The plate below."""
+        ...
+
+    @property
+    def upper(self) -> Seating:
+        """The plate above."""
+        ...
+
+
 class Made(Protocol):
     """A bearing as made: it knows its height."""
 
@@ -218,8 +232,9 @@ def outer_plates(
     upper: tuple[float, float, float],
     upper_name: str,
     sizes: Sizes | None = None,
+    standing: Plated | None = None,
 ) -> Plates:
-    """Both outer plates, each checked as given in `sizes` or else sized.
+    """Both outer plates, each checked as given in `sizes` or as it stands, or else sized.
 
     `below`, `above` give the cases at the outer face for a plate's thickness, on which the lever
     of the horizontal force depends; `lower`, `upper`: least length, width, thickness (m) of a plate
@@ -229,6 +244,8 @@ def outer_plates(
     if sizes is not None:
         given = [_given_seating(sizes, basis, plate) for plate in ("lower", "upper")]
         sizes.done()
+    if standing is not None:
+        given = [standing.lower, standing.upper]
     down, up = connections(basis)
     (low, low_lines, low_parts), (top, top_lines, top_parts) = (
         _sized(cases, demand, basis, least, part, connected, above=is_above)

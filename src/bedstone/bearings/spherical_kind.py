@@ -161,6 +161,15 @@ class CurvedKind:
         lines = self._checks(trial, demand, rules)
         return self._design(trial, lines, self._plates(trial, demand, rules, read), demand, rules)
 
+    def check(self, bearing: object, demand: Demand, basis: Basis) -> Design:
+        """See `Kind.check`."""
+        assert isinstance(bearing, CurvedBearing)
+        rules = slide_rules(basis)
+        trial = self._with_states(bearing.curve, bearing.slide, demand, rules)
+        lines = self._checks(trial, demand, rules)
+        plates = self._plates(trial, demand, rules, standing=bearing)
+        return self._design(trial, lines, plates, demand, rules)
+
     def fields(self) -> Mapping[str, str]:
         """See `Kind.fields`."""
         return {**_CURVE_FIELDS, **SLIDE_FIELDS, **PLATE_FIELDS}
@@ -319,7 +328,12 @@ class CurvedKind:
 
     # ---------------------------------------------------------------- outer plates
     def _plates(
-        self, trial: Trial, demand: Demand, rules: SlideRules, sizes: Sizes | None = None
+        self,
+        trial: Trial,
+        demand: Demand,
+        rules: SlideRules,
+        sizes: Sizes | None = None,
+        standing: CurvedBearing | None = None,
     ) -> Plates:
         curve, slide = trial.curve, trial.slide
         block = (
@@ -381,6 +395,7 @@ class CurvedKind:
             upper=upper,
             upper_name=name,
             sizes=sizes,
+            standing=standing,
         )
 
     def _seating(

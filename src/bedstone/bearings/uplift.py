@@ -190,6 +190,11 @@ class Uplift:
         read.finish()
         return _design(bearing, demand, basis)
 
+    def check(self, bearing: object, demand: Demand, basis: Basis) -> Design:
+        """Check a restraint as it was made for another demand."""
+        assert isinstance(bearing, UpliftRestraint)
+        return _design(bearing, demand, basis)
+
 
 KIND = Uplift()
 
