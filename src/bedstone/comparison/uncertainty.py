@@ -1,8 +1,9 @@
 """How likely it is that a limit or a stop is exceeded, by samples of what nobody knows exactly.
 
-One sample is one *worst year*: a temperature of setting, a coldest and a warmest effective
-temperature, a factor on friction, one on the stiffness below each support, a play of each bearing.
-On it act, with their characteristic values,
+One sample draws a temperature of setting, a coldest and a warmest effective temperature, a factor
+on friction, one on the stiffness below each support, a play of each bearing; it holds for the time
+to which coldest and warmest belong, a year where they are spread as those of a year. On it act,
+with their characteristic values,
 
 - the permanent actions (movements: those after the bearings are set);
 - a uniform change from the temperature of setting to the coldest and to the warmest;
@@ -98,7 +99,7 @@ class Asked:
     value: float
 
     def measure(self, top: Floats, low: Floats) -> Floats:
-        """What is held against the value, from the largest and smallest value of a year."""
+        """What is held against the value, from the largest and smallest value of a sample."""
         if self.sense in _WAYS:
             return top if _WAYS[self.sense][1] > 0.0 else -low
         return low if self.sense == ">" else np.maximum(np.abs(top), np.abs(low))
@@ -366,10 +367,10 @@ class _Model:
         rows = self.rows
         return _Response(permanent[rows], heat[rows], friction[:, rows], slips[rows])
 
-    def years(
+    def extremes(
         self, response: _Response, change: Floats, friction: Floats, play: Floats
     ) -> tuple[Floats, Floats]:
-        """(b, asked) largest and smallest values of b years.
+        """(b, asked) largest and smallest values of b samples.
 
         `change` (b, 2) K from setting to coldest and warmest, `friction` (b,) factor, `play` (b, m)
         m, each side.
@@ -737,7 +738,7 @@ def _measures(
                 for part in ("permanent", "heat", "friction", "slips")
             )
         )
-        top, low = model.years(response, change[block], friction[block], gaps[block])
+        top, low = model.extremes(response, change[block], friction[block], gaps[block])
         for number, item in enumerate(asked):
             high = top[:, number] + added[0, number]
             measures[block, number] = item.measure(high, low[:, number] + added[1, number])
