@@ -43,7 +43,7 @@ from bedstone.articulation.arrangement import (
     layout,
     support_sums,
 )
-from bedstone.articulation.ground import ground
+from bedstone.articulation.ground import ground as compliance
 from bedstone.articulation.prepared import Prepared
 from bedstone.bridge.schema import Bridge, FamilyName, Seat
 from bedstone.bridge.seats import arrangement_functions
@@ -115,7 +115,7 @@ class Look:
 
 
 @dataclass(frozen=True)
-class _Part:
+class Part:
     """Cases of one part of an action: its columns among the loads of a state.
 
     `rule` as in `CaseAction`; `moved`: columns that give the movements, None: the same;
@@ -165,7 +165,7 @@ class _Columns:
         self._width[state] = last
         return slice(first, last)
 
-    def action(self, action: CaseAction) -> list[tuple[_Part, ...]]:
+    def action(self, action: CaseAction) -> list[tuple[Part, ...]]:
         """An action as what acts together, each as alternatives."""
         parts = []
         for state in dict.fromkeys(case.state for case in action.cases):
@@ -174,7 +174,7 @@ class _Columns:
             moved = None
             if any(case.movement is not None for case in own):
                 moved = self.add(state, stack([case.movement or case.load for case in own]))
-            parts.append(_Part(state, columns, action.rule, moved))
+            parts.append(Part(state, columns, action.rule, moved))
         return [tuple(parts)] if action.rule == "one" else [(part,) for part in parts]
 
     def stacked(self) -> dict[StateName, Floats]:
@@ -187,7 +187,7 @@ class _Columns:
 
 
 @dataclass(frozen=True)
-class _Loads:
+class Loads:
     """All loads of a bridge that do not depend on its bearings.
 
     `variable`: what acts together in each action, each as alternatives; `fixed`: (state, column,
@@ -195,14 +195,15 @@ class _Loads:
     """
 
     stacked: Mapping[StateName, Floats]
-    variable: Mapping[str, tuple[tuple[_Part, ...], ...]]
+    variable: Mapping[str, tuple[tuple[Part, ...], ...]]
     fixed: tuple[tuple[str, StateName, int, bool], ...]
     heat: int
     heat_load: SeatLoad
+    span: float
 
 
 @dataclass(frozen=True)
-class _Factors:
+class Factors:
     """Factors of the combinations of one limit state: rows combinations, columns actions."""
 
     combinations: tuple[Combination, ...]
@@ -231,8 +232,9 @@ class Screen:
         self.name: FamilyName = name
         self.context: Context = context_of(prepared, name)
         self.layout = layout(prepared.structure)
-        self._moves = np.flatnonzero(self.layout.movements).astype(np.intp)
+        self.moves = np.flatnonzero(self.layout.movements).astype(np.intp)
         self._cases = permanent_cases(prepared.structure, prepared.condensed)
+        self._maps: tuple[Floats, ...] = ()
         self._grounds: dict[tuple[object, ...], Floats] = {}
         self._erected: dict[tuple[object, ...], dict[StateName, Floats]] = {}
         own = self.arranged(prepared.bridge)
@@ -246,22 +248,21 @@ class Screen:
             for item in references
         ]
         self._traffic = self._library([own, *others])
-        self._masses = masses(prepared, self.context.groups)
-        self._base = self._loads(prepared.bridge)
-        present = [*dict.fromkeys(item[0] for item in self._base.fixed), *self._actions()]
+        self.masses = masses(prepared, self.context.groups)
+        self.base = self.loads(prepared.bridge)
+        # a fault may bring a jacking (a seat too low) that the file does not have
+        lasting = tuple(dict.fromkeys([*(item[0] for item in self.base.fixed), "jacking"]))
+        present = [*lasting, *self._actions()]
         users = dict(self.context.users)
         base = [item for item in present if item.partition(":")[2] not in users]
         combinations = with_user_groups(
             self.context.family.combinations(self.context.values, base), self.context.users
         )
-        self._names = (
-            tuple(dict.fromkeys(item[0] for item in self._base.fixed)),
-            tuple(self._actions()),
-        )
-        self._states = tuple(dict.fromkeys(item.limit_state for item in combinations))
-        self._factors = tuple(
+        self.names = (lasting, tuple(self._actions()))
+        self.limit_states = tuple(dict.fromkeys(item.limit_state for item in combinations))
+        self.factors = tuple(
             self._table(tuple(item for item in combinations if item.limit_state == state))
-            for state in self._states
+            for state in self.limit_states
         )
 
     # ------------------------------------------------------------------ what does not change
@@ -277,7 +278,7 @@ class Screen:
 
     def _actions(self) -> list[str]:
         """Names of the variable actions."""
-        names = list(self._base.variable)
+        names = list(self.base.variable)
         if self.prepared.bridge.actions.friction:
             names.append("friction")
         if self.prepared.bridge.actions.seismic is not None:
@@ -301,10 +302,14 @@ class Screen:
         first = deck.first if traffic.start is None else traffic.start
         last = deck.last if traffic.end is None else traffic.end
         kinks = np.unique(np.round([seat.chainage for seat in structure.seats], 6))
+        # the own arrangement with every stiffness below, the others with the first
+        pairs = [(references[0], bound) for bound in context.bounds]
+        pairs += [(other, context.bounds[0]) for other in references[1:]]
         maps = [
             self._standing(prepared.bridge, arranged, bound, prepared.final).effects
-            for arranged, bound in product(references, context.bounds)
+            for arranged, bound in pairs
         ]
+        self._maps = tuple(item.matrix for item in maps)
         field, _ = fine_field(condensed, deck, maps)
         inner = interior_reactions(prepared, self.layout)
         # the same load is the worst for many effects, and on most arrangements: keep it once
@@ -340,7 +345,22 @@ class Screen:
         """Number of loads in the library of traffic."""
         return sum(load.g.shape[1] for kept in self._traffic.values() for load in kept.values())
 
-    def _loads(self, bridge: Bridge) -> _Loads:
+    def needed(self, columns: slice, effects: Ints) -> Ints:
+        """Those columns of the final state that are worst for one of some effects.
+
+        On the arrangements of reference; all of them where there is no library.
+        """
+        table = self.base.stacked[self.prepared.final][:, columns]
+        found = {
+            int(column)
+            for matrix in self._maps
+            for values in (matrix[effects] @ table,)
+            for column in (*values.argmax(axis=1), *values.argmin(axis=1))
+        }
+        own = np.array(sorted(found) if self._maps else range(table.shape[1]), dtype=np.intp)
+        return own + columns.start
+
+    def loads(self, bridge: Bridge) -> Loads:
         """All loads of a bridge file with this superstructure."""
         prepared = replace(self.prepared, bridge=bridge)
         context = self.context
@@ -353,7 +373,7 @@ class Screen:
         thermal = thermal_range(prepared, context.family, context.values, facts)
         heat = own.load(state.uniform_temperature(thermal.alpha_steel, thermal.alpha_concrete))
         heat_column = columns.add(final, heat).start
-        variable: dict[str, tuple[tuple[_Part, ...], ...]] = {}
+        variable: dict[str, tuple[tuple[Part, ...], ...]] = {}
         actions: list[CaseAction] = []
         if bridge.actions.settlement:
             actions.append(settlement_action(bridge, structure, condensed[prepared.slow]))
@@ -370,7 +390,7 @@ class Screen:
         inner = interior_reactions(prepared, self.layout)
         for group in context.groups:
             vertical = tuple(
-                _Part(
+                Part(
                     final,
                     where,
                     "one",
@@ -385,7 +405,14 @@ class Screen:
             ):
                 parts += columns.action(action)
             variable[f"traffic:{group.name}"] = tuple(parts)
-        return _Loads(columns.stacked(), variable, tuple(fixed), heat_column, heat)
+        return Loads(
+            columns.stacked(),
+            variable,
+            tuple(fixed),
+            heat_column,
+            heat,
+            max(thermal.expansion, thermal.contraction),
+        )
 
     def _fixed(
         self, prepared: Prepared, columns: _Columns
@@ -415,9 +442,9 @@ class Screen:
             return self.context.facts
         return bridge_facts(bridge, self.prepared.structure, self.name)
 
-    def _table(self, combinations: tuple[Combination, ...]) -> _Factors:
+    def _table(self, combinations: tuple[Combination, ...]) -> Factors:
         """Factors of combinations of one limit state."""
-        fixed, variable = self._names
+        fixed, variable = self.names
         lasting = np.zeros((4, len(combinations), len(fixed)))
         passing = np.zeros((2, len(combinations), len(variable)))
         for row, combination in enumerate(combinations):
@@ -427,10 +454,10 @@ class Screen:
                     lasting[:, row, fixed.index(term.action)] += found
                 elif term.action in variable:
                     passing[:, row, variable.index(term.action)] += (found[0], found[2])
-        return _Factors(combinations, lasting, passing)
+        return Factors(combinations, lasting, passing)
 
     # ------------------------------------------------------------------ what stands on what
-    def _ground(self, bridge: Bridge, bound: str) -> Floats:
+    def ground(self, bridge: Bridge, bound: str) -> Floats:
         """Compliance below the seats, kept by what the file says of the supports."""
         key = (bound, *(support.model_dump_json() for support in bridge.support))
         if bridge is self.prepared.bridge:
@@ -438,7 +465,7 @@ class Screen:
         if key not in self._grounds:
             if len(self._grounds) > 64:
                 self._grounds.clear()
-            self._grounds[key] = ground(self.prepared.structure, list(bridge.support), bound)
+            self._grounds[key] = compliance(self.prepared.structure, list(bridge.support), bound)
         return self._grounds[key]
 
     def _standing(
@@ -451,15 +478,15 @@ class Screen:
     ) -> Standing:
         """One state on its bearings; raises `UnstableError` naming the free motion."""
         supported = Supported(
-            self.prepared.condensed[state], arranged.bearings, self._ground(bridge, bound)
+            self.prepared.condensed[state], arranged.bearings, self.ground(bridge, bound)
         )
         supports = list(bridge.support)
         return Standing(
             supported, effect_map(self.prepared.structure, supports, arranged, supported, sums)
         )
 
-    def _early(
-        self, bridge: Bridge, arranged: Arranged, bound: str, loads: _Loads
+    def early(
+        self, bridge: Bridge, arranged: Arranged, bound: str, loads: Loads
     ) -> dict[tuple[StateName, int], Floats]:
         """Effects of permanent cases that come before the bearings are set, by their column."""
         wanted = [(state, column) for _, state, column, early in loads.fixed if early]
@@ -475,7 +502,7 @@ class Screen:
             bearings.compliance[:, 2:].tobytes(),
             # rotations of a bearing are held about its own axes
             arranged.angles if bearings.held[:, 3:].any() else (),
-            id(self._ground(bridge, bound)),
+            id(self.ground(bridge, bound)),
         )
         if key not in self._erected:
             if len(self._erected) > 64:
@@ -488,7 +515,7 @@ class Screen:
         result = {}
         for state, column in wanted:
             vector = maps[state] @ loads.stacked[state][:, column]
-            vector[self._moves] = 0.0
+            vector[self.moves] = 0.0
             result[state, column] = vector
         return result
 
@@ -501,7 +528,7 @@ class Screen:
         bridge = bridge or self.prepared.bridge
         arranged = arranged or self.arranged(bridge)
         same = bridge.actions is self.prepared.bridge.actions
-        loads = self._base if same else self._loads(bridge)
+        loads = self.base if same else self.loads(bridge)
         bounds = self._bounds(bridge)
         found = [self._bounded(bridge, arranged, bound, loads) for bound in bounds]
         values = np.stack([item[0] for item in found])  # (bounds, states, 2, size)
@@ -521,8 +548,8 @@ class Screen:
         return Look(
             layout=self.layout,
             arranged=arranged,
-            limit_states=self._states,
-            combinations=tuple(item.combinations for item in self._factors),
+            limit_states=self.limit_states,
+            combinations=tuple(item.combinations for item in self.factors),
             bounds=bounds,
             value=np.take_along_axis(values, take, axis=0)[0],
             combination=np.take_along_axis(picks, take, axis=0)[0],
@@ -541,7 +568,7 @@ class Screen:
         return ("lower", "upper") if varied else ("given",)
 
     def _bounded(
-        self, bridge: Bridge, arranged: Arranged, bound: str, loads: _Loads
+        self, bridge: Bridge, arranged: Arranged, bound: str, loads: Loads
     ) -> tuple[Floats, Ints, dict[str, Floats], Floats, Floats, tuple[float, float] | None, float]:
         """Governing values with one stiffness below, and what they are made of."""
         prepared = self.prepared
@@ -559,11 +586,11 @@ class Screen:
         tables = {
             state: standing[state].effects.matrix @ table for state, table in loads.stacked.items()
         }
-        early = self._early(bridge, arranged, bound, loads)
-        fixed = {name: np.zeros(self.layout.size) for name in self._names[0]}
+        early = self.early(bridge, arranged, bound, loads)
+        fixed = {name: np.zeros(self.layout.size) for name in self.names[0]}
         for name, state, column, before in loads.fixed:
             vector = early[state, column] if before else tables[state][:, column]
-            fixed[name] = fixed.get(name, np.zeros(self.layout.size)) + vector
+            fixed[name] = fixed[name] + vector
         permanent = np.asarray(sum(fixed.values(), np.zeros(self.layout.size)))
         heat = tables[prepared.final][:, loads.heat]
         variable = {
@@ -581,48 +608,53 @@ class Screen:
             )
             variable["friction"] = none if friction is None else _one(friction.table)
         if bridge.actions.seismic is not None:
-            periods, seismic = earthquake(self._masses, own, family, values, self._facts(bridge))
+            periods, seismic = earthquake(self.masses, own, family, values, self._facts(bridge))
             variable["seismic"] = none if seismic is None else _one(seismic.table)
-        value, pick = self._combine(fixed, variable)
+        value, pick = combine(
+            self.factors,
+            np.array([fixed[name] for name in self.names[0]]).reshape(-1, self.layout.size),
+            np.array([variable.get(name, none) for name in self.names[1]]).reshape(
+                -1, 2, self.layout.size
+            ),
+            self.moves,
+        )
         actions = {name: np.stack([vector, vector]) for name, vector in fixed.items()}
         return value, pick, actions | variable, permanent, heat, periods, residual
 
-    def _worst(self, parts: Sequence[_Part], tables: Mapping[StateName, Floats]) -> Floats:
+    def _worst(self, parts: Sequence[Part], tables: Mapping[StateName, Floats]) -> Floats:
         """(2, size) the worst of alternatives."""
-        found = np.array([part.extremes(tables, self._moves) for part in parts])
+        found = np.array([part.extremes(tables, self.moves) for part in parts])
         return np.stack([found[:, 0].max(axis=0), found[:, 1].min(axis=0)])
 
-    def _combine(
-        self, fixed: Mapping[str, Floats], variable: Mapping[str, Floats]
-    ) -> tuple[Floats, Ints]:
-        """(states, 2, size) governing values and the combinations they come from."""
-        size = self.layout.size
-        none = np.zeros((2, size))
-        lasting = np.array([fixed[name] for name in self._names[0]]).reshape(-1, size)
-        # a fault may bring an action that the file does not have (a seat too low)
-        more = [name for name in fixed if name not in self._names[0]]
-        if more:
-            extra = np.asarray(sum(fixed[name] for name in more))
-            lasting[self._names[0].index("permanent")] += extra
-        passing = np.array([variable.get(name, none) for name in self._names[1]])
-        passing = passing.reshape(-1, 2, size)
-        up, down = np.maximum(lasting, 0.0), np.minimum(lasting, 0.0)
-        result = np.zeros((len(self._factors), 2, size))
-        pick = np.zeros(result.shape, dtype=np.intp)
-        for number, table in enumerate(self._factors):
-            for sign, (worse, better) in enumerate(((up, down), (down, up))):
-                force = table.fixed[0] @ worse + table.fixed[1] @ better
-                force += table.variable[0] @ passing[:, sign]
-                if not np.array_equal(table.fixed[:2], table.fixed[2:]) or not np.array_equal(
-                    table.variable[0], table.variable[1]
-                ):
-                    moved = table.fixed[2] @ worse + table.fixed[3] @ better
-                    moved += table.variable[1] @ passing[:, sign]
-                    force[:, self._moves] = moved[:, self._moves]
-                best = force.argmax(axis=0) if sign == 0 else force.argmin(axis=0)
-                pick[number, sign] = best
-                result[number, sign] = np.take_along_axis(force, best[None], axis=0)[0]
-        return result, pick
+
+def combine(
+    factors_of: Sequence[Factors], lasting: Floats, passing: Floats, moves: Ints
+) -> tuple[Floats, Ints]:
+    """Governing values (..., states, 2, size) and the combinations they come from.
+
+    `lasting` (..., fixed, size): effects of the permanent actions; `passing` (..., variable, 2,
+    size): extremes of the others; `moves`: which effects are movements.
+    """
+    up, down = np.maximum(lasting, 0.0), np.minimum(lasting, 0.0)
+    size = lasting.shape[-1]
+    result = np.zeros((*lasting.shape[:-2], len(factors_of), 2, size))
+    pick = np.zeros(result.shape, dtype=np.intp)
+    for number, table in enumerate(factors_of):
+        alike = np.array_equal(table.fixed[:2], table.fixed[2:])
+        alike = alike and np.array_equal(table.variable[0], table.variable[1])
+        for sign, (worse, better) in enumerate(((up, down), (down, up))):
+            value = table.fixed[0] @ worse + table.fixed[1] @ better
+            value += table.variable[0] @ passing[..., sign, :]
+            if not alike:
+                some = passing[..., sign, moves]
+                moved = table.fixed[2] @ worse[..., moves] + table.fixed[3] @ better[..., moves]
+                value[..., moves] = moved + table.variable[1] @ some
+            best = value.argmax(axis=-2) if sign == 0 else value.argmin(axis=-2)
+            pick[..., number, sign, :] = best
+            result[..., number, sign, :] = np.take_along_axis(value, best[..., None, :], axis=-2)[
+                ..., 0, :
+            ]
+    return result, pick
 
 
 def _one(table: Floats) -> Floats:
