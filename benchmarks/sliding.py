@@ -92,14 +92,12 @@ def slides(condensed: Condensed, load: SeatLoad) -> tuple[Sliders, Loads]:
     free[LINES + middle] = False
     free[[middle, 2 * LINES + middle, 3 * LINES + middle], 1] = False
     free[LINES, 0] = False
-    sliders = Sliders(
-        D, R, np.repeat(np.arange(count), 2), np.full(count, FRICTION), free.ravel()
-    )
+    sliders = Sliders(D, R, np.repeat(np.arange(count), 2), np.full(count, FRICTION), free.ravel())
     return sliders, Loads(V, Q, N0)
 
 
 def run() -> list[Row]:
-    frame, nodes, condensed = bridge()
+    frame, _, condensed = bridge()
     sliders, loads = slides(condensed, condensed.load(cases(frame)))
     heat = days(DAYS)
     factors = np.stack([np.ones_like(heat), heat], axis=1)
@@ -107,7 +105,7 @@ def run() -> list[Row]:
     follow(sliders, loads, History(factors[:10]))
     paths: list[Path] = []
     rows = []
-    for what, accuracy in (("each step whole", None), ("steps halved to 0.1 %", 1e-3)):
+    for what, accuracy in (("each step whole", None), ("steps divided to 1 %", 1e-2)):
         spent = best_of(
             1, lambda a=accuracy: paths.append(follow(sliders, loads, History(factors), accuracy=a))
         )

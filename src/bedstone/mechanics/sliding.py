@@ -27,9 +27,10 @@ coupled N is no longer the minimum of anything, and a step is refused where it d
 
 A step is a straight line between two rows of factors. The law applies at its end, which is exact
 as long as nothing slid, and where what slid did so in one sense, in one direction, under a normal
-force that stays. Otherwise the result depends on how finely one goes: every step in which
-something slid is taken again in two halves, halved further (64 parts at most) until both answers
-agree to `accuracy`, and what is left is reported.
+force that stays. Otherwise the result depends on how finely one goes (some per cent of the largest
+force on a bridge of twenty bearings taken from day to night in one), so every step in which
+something slides is divided into 2, 4, .. 64 equal parts until the forces at its end differ by less
+than `accuracy` from those with half the parts, and what is left is reported (`coarseness`).
 
 Friction of guides on their bars (mu times the guide force), creep of the friction with speed or
 temperature and inertia are left out. Within a gap without friction nothing decides where the
@@ -53,8 +54,8 @@ from bedstone.errors import BedstoneError, CheckError, UnstableError
 from bedstone.mechanics.frame import Bools, Floats, Ints
 from bedstone.mechanics.sliding_kernel import SOFTER, walk
 
-#: Default of the relative difference at which halving a step stops.
-ACCURACY = 1e-3
+#: Default of the difference, relative to the largest force, at which dividing a step stops.
+ACCURACY = 1e-2
 #: Compliance (m/N) that stands in where nothing at all is elastic: a millimetre under a
 #: meganewton. It sets the pace of the iteration, not its result.
 STAND_IN = 1e-9
@@ -250,7 +251,7 @@ class State:
 class Envelope:
     """Largest (`top`) and smallest (`low`) values, (groups, ..), and the steps they occurred in.
 
-    The points at which a halved step was divided count as that step. Groups without a step have
+    The points at which a step was divided count as that step. Groups without a step have
     -inf and +inf, and step -1.
     """
 
@@ -274,8 +275,8 @@ class Path:
     - `end`: the last state
     - `residual`: largest of equilibrium and compatibility, relative to the largest force and
       movement up to its step; the law of the slides itself is met exactly
-    - `coarseness`: largest difference between a part of a step taken whole and in halves, relative
-      to the largest force; 0 where nothing was halved
+    - `coarseness`: largest difference of the forces at the end of a step with the parts it had and
+      with half as many, relative to the largest force so far; 0 where nothing was divided
     - `solved`: problems solved
     """
 
@@ -393,8 +394,8 @@ def follow(
     - `start`: the state before the first step; default all slides where they were set, no load
     - `record`: steps after which forces and places are kept (rising), or how many, evenly spread
     - `rows` (q, K): sums of forces of which envelopes are wanted too, as of a support
-    - `accuracy`: how steps are halved (see the module's head), relative to the largest force; None:
-      each step as it stands
+    - `accuracy`: how finely steps are divided (see the module's head), relative to the largest
+      force; None: each step as it stands
 
     Memory grows with the steps only through `history` itself.
 
@@ -460,7 +461,8 @@ def follow(
         where = f"step {done + 1} of the history ({_in_words(history, factors[done])})"
         _explain(sliders, parts, loads, at, limit, where)
         raise CheckError(f"{where}: forces off by {residual:.1e}, worst at {seat}")
-    lam = np.bincount(parts.base, force, minlength=count)
+    lam = np.zeros(count)
+    np.add.at(lam, parts.base, force)
 
     def envelope(first: int, last: int) -> Envelope:
         cut = slice(first, last)

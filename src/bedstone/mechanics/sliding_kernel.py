@@ -45,13 +45,14 @@ SOFTER = (1.0, 0.05, 20.0)
 #: Weight of "move little, change forces little" in the matrix of Newton's method: it decides what
 #: the conditions leave open, and does not enter the residual.
 LEAST_CHANGE = 1e-12
-#: A step is halved at most so often.
-DEPTH = 6
+#: Least and largest number of parts of a step in which something slides. Two parts are too few to
+#: judge by: where a slide begins late in the step, one and two can agree and both be wrong.
+FEWEST_PARTS, MOST_PARTS = 4, 64
 
 FIXED, LOOSE, TURNING = 0, 1, 2
 
 
-@numba.njit(cache=True, nogil=True, inline="always", fastmath={"reassoc", "contract"})
+@numba.njit(cache=True, nogil=True, fastmath={"reassoc", "contract"})
 def _dot(one: _Floats, other: _Floats, count: int) -> float:
     total = 0.0
     for i in range(count):
@@ -199,15 +200,15 @@ def _improve(
         top = 1e-300
         for z in range(motions):
             _forward(root, sway[z], unknowns)
-            for y in range(z + 1):
-                small[z, y] = _dot(sway[z], sway[y], unknowns)
+            for other in range(z + 1):
+                small[z, other] = _dot(sway[z], sway[other], unknowns)
             top = max(top, small[z, z])
             for i in range(count):  # also where nothing is fixed
                 top = max(top, 1e-3 * R[i, z] * R[i, z] / largest)
         for z in range(motions):
             small[z, z] += LEAST_CHANGE * top
         _root(small, motions)
-    unknowns = known[count]
+    unknowns = int(known[count])
     for p in range(unknowns):
         i = known[p]
         work[p] = lack[i]
@@ -330,8 +331,9 @@ def _settle(
             kind = (block - 1) % split.shape[0]
             e = SOFTER[kind] * soft
             _split(
-                SWEEPS << block, split[kind], lift[kind], v, r, e, pair, seat, friction, low, high, normal,
-                coupling, limit, old, split_position, split_force, split_motion, state, way, across,
+                SWEEPS << block, split[kind], lift[kind], v, r, e, pair, seat, friction, low, high,
+                normal, coupling, limit, old, split_position, split_force, split_motion, state, way,
+                across,
             )  # fmt: skip
             position[:], force[:], motion[:] = split_position, split_force, split_motion
         least = np.inf
@@ -435,7 +437,7 @@ def walk(
     - `keep` (c,): rising steps after which to keep forces and positions, (c, d) each
 
     Returns the number of steps done, the residual, its element, the part of the step reached, the
-    largest difference left by halving and the number of problems solved.
+    largest difference left by dividing and the number of problems solved.
     """
     count, motions = R.shape
     directions = first.size
@@ -455,95 +457,104 @@ def walk(
     for i in range(count):
         if low[i] < high[i]:
             at_stop[i] = int(position[i] == high[i]) - int(position[i] == low[i])
-    # states: at the start of the part, after it in one, after its first half, after its second
-    places, forces, shifts = np.empty((4, count)), np.empty((4, count)), np.empty((4, motions))
-    limits = np.zeros((4, count))
+    # two banks: the step in so many parts, and in twice as many; row 0 is the state before it
+    places = np.empty((2, MOST_PARTS + 1, count))
+    forces = np.empty((2, MOST_PARTS + 1, count))
+    limits = np.zeros((2, MOST_PARTS + 1, count))
+    shifts = np.empty((2, motions))
     residual, worst_element, left, solved = 0.0, 0, 0.0, 0
-    smallest = 0.5**DEPTH
+    usual = FEWEST_PARTS  # parts that the last step needed
     next_kept = 0
     values = np.empty(top.shape[1])
     for step in range(factors.shape[0]):
-        done, part = 0.0, 1.0
-        while done < 1.0:
-            places[0], forces[0], shifts[0] = position, force, motion
-            fine = 1  # the row that ends the part
-            for trial in range(1, 4):  # the whole part; its first half; its second half
-                start = 2 if trial == 3 else 0
-                end = done + (0.5 * part if trial == 2 else part)
+        bank, parts = 0, usual // 2 if accuracy > 0.0 else 1
+        coarsest = parts
+        while True:
+            for z in range(motions):
+                shifts[bank, z] = motion[z]
+            places[bank, 0], forces[bank, 0], limits[bank, 0] = position, force, limit
+            for part in range(1, parts + 1):
                 for c in range(columns):
-                    at[c] = before[c] + end * (factors[step, c] - before[c])
+                    at[c] = before[c] + part / parts * (factors[step, c] - before[c])
                 for i in range(count):
                     v[i] = _dot(V[i], at, columns)
                 for z in range(motions):
                     r[z] = _dot(Q[z], at, columns)
                 for n in range(normal.size):
                     normal[n] = _dot(N0[n], at, columns)
-                places[trial], forces[trial] = places[start], forces[start]
-                shifts[trial], limits[trial] = shifts[start], limits[start]
+                start, end = places[bank, part - 1], places[bank, part]
+                end[:] = start
+                if part > 1:  # a guess: as far again as in the last part
+                    for i in range(count):
+                        end[i] += start[i] - places[bank, part - 2, i]
+                forces[bank, part], limits[bank, part] = (
+                    forces[bank, part - 1], limits[bank, part - 1],
+                )  # fmt: skip
                 error, element = _settle(
                     D, R, split, lift, pair, seat, friction, low, high, soft, coupling, v, r,
-                    normal, scales, made, known, states, way, across, limits[trial], lack, short,
-                    places[start], places[trial], forces[trial], shifts[trial],
+                    normal, scales, made, known, states, way, across, limits[bank, part], lack,
+                    short, start, end, forces[bank, part], shifts[bank],
                 )  # fmt: skip
                 solved += 1
                 for i in range(directions, count):  # what rounding left between slide and stop
-                    places[trial, base[i]] = places[trial, i]
+                    end[base[i]] = end[i]
                 if not error <= residual:
                     residual, worst_element = error, element
                 if not error <= ACCEPTED:
-                    limit[:] = limits[trial]
-                    return step, error, element, end, left, solved
-                if trial == 1:
-                    slid = False
+                    limit[:] = limits[bank, part]
+                    return step, error, element, part / parts, left, solved
+            if parts == coarsest:
+                slid = False
+                for part in range(1, parts + 1):
                     for i in range(count):
-                        slid = slid or (limits[1, i] > 0.0 and places[1, i] != places[0, i])
-                    if not slid or accuracy <= 0.0:
-                        break
+                        moved = places[bank, part, i] != places[bank, part - 1, i]
+                        slid = slid or (limits[bank, part, i] > 0.0 and moved)
+                if not slid or accuracy <= 0.0:
+                    break
             else:
-                _sum_up(base, forces[1], total)
-                _sum_up(base, forces[3], other)
+                _sum_up(base, forces[bank, parts], total)
+                _sum_up(base, forces[1 - bank, parts // 2], other)
                 difference = _differ(total, other) / max(scales[1], 1e-300)
-                if difference > accuracy and part > smallest:
-                    part *= 0.5
-                    continue
-                left = max(left, difference)
-                fine = 3
-            for row in range(max(fine - 1, 1), fine + 1):
-                past = 0 if row < 3 else 2
-                _sum_up(base, forces[row], total)
-                for d in range(directions):
-                    i = first[d]
-                    travel[d] += abs(places[row, i] - places[past, i])
-                    values[d] = total[d]
-                    values[directions + d] = places[row, i] + spring[d] * total[d]
-                for q in range(rows.shape[0]):
-                    values[2 * directions + q] = _dot(rows[q], total, directions)
-                g = group[step]
-                for c in range(values.size):
-                    if values[c] > top[g, c]:
-                        top[g, c], top_step[g, c] = values[c], step
-                    if values[c] < bottom[g, c]:
-                        bottom[g, c], bottom_step[g, c] = values[c], step
-                for i in range(count):
-                    if seat[i] >= 0:
-                        rub = min(max(forces[row, i], -limits[row, i]), limits[row, i])
-                        dissipated[seat[i]] += rub * (places[row, i] - places[past, i])
-                    if low[i] < high[i]:
-                        here = int(places[row, i] == high[i]) - int(places[row, i] == low[i])
-                        if here != at_stop[i] and here != 0:
-                            reached[base[i], (here + 1) // 2] += 1
-                        at_stop[i] = here
-            position[:], force[:], motion[:] = places[fine], forces[fine], shifts[fine]
-            limits[0] = limits[fine]
-            done += part
-            # a part starts at a whole multiple of its length
-            while part < 1.0 and done < 1.0 and done % (2.0 * part) == 0.0:
-                part *= 2.0
+                if difference <= accuracy or parts == MOST_PARTS:
+                    left = max(left, difference)
+                    usual = parts
+                    if difference < 0.25 * accuracy:
+                        usual = max(parts // 2, FEWEST_PARTS)
+                    break
+            bank = 1 - bank
+            parts *= 2
+        for part in range(1, parts + 1):
+            here, past = places[bank, part], places[bank, part - 1]
+            _sum_up(base, forces[bank, part], total)
+            for d in range(directions):
+                i = first[d]
+                travel[d] += abs(here[i] - past[i])
+                values[d] = total[d]
+                values[directions + d] = here[i] + spring[d] * total[d]
+            for q in range(rows.shape[0]):
+                values[2 * directions + q] = _dot(rows[q], total, directions)
+            g = group[step]
+            for c in range(values.size):
+                if values[c] > top[g, c]:
+                    top[g, c], top_step[g, c] = values[c], step
+                if values[c] < bottom[g, c]:
+                    bottom[g, c], bottom_step[g, c] = values[c], step
+            for i in range(count):
+                if seat[i] >= 0:
+                    most = limits[bank, part, i]
+                    rub = min(max(forces[bank, part, i], -most), most)
+                    dissipated[seat[i]] += rub * (here[i] - past[i])
+                if low[i] < high[i]:
+                    side = int(here[i] == high[i]) - int(here[i] == low[i])
+                    if side != at_stop[i] and side != 0:
+                        reached[base[i], (side + 1) // 2] += 1
+                    at_stop[i] = side
+        position[:], force[:] = places[bank, parts], forces[bank, parts]
+        motion[:], limit[:] = shifts[bank], limits[bank, parts]
         before[:] = factors[step]
         if next_kept < keep.size and keep[next_kept] == step:
             _sum_up(base, force, kept_force[next_kept])
             for d in range(directions):
                 kept_position[next_kept, d] = position[first[d]]
             next_kept += 1
-    limit[:] = limits[0]
     return factors.shape[0], residual, worst_element, 1.0, left, solved
