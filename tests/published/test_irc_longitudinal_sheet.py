@@ -5,8 +5,13 @@ sheet: fixed bearing relieved by the low coefficient, free bearing of the next s
 one. Its row B-b pairs the reactions otherwise and is left out.
 """
 
+import math
+from dataclasses import replace
+
 import pytest
 
+from bedstone.comparison.code_rule import by_unit, on_supports, rule_of
+from bedstone.comparison.lines import BearingLine
 from bedstone.standards.irc import sharing
 from bedstone.standards.irc.horizontal import braking
 from bedstone.standards.values import Values
@@ -48,3 +53,62 @@ def test_second_rule_of_the_clause(published):
     rule = sharing.fixed_half_and_friction(VALUES, 22.77 * TONNE, DEAD, 28.0 * TONNE)
     what = "half the force and friction, fixed end alone"
     published(what, 21.63, rule.value / TONNE, "t", known="derived", abs=0.005)
+
+
+def line(unit, support, chainage, holds, live):
+    """A line of bearings of the sheet: dead load and coefficients are the same on all."""
+    return BearingLine(
+        unit=unit, support=support, chainage=chainage, holds=holds, seats=(0,),
+        holding=(0,) if holds == "fixed" else (), parts=(1.0,),
+        stiffness=math.inf if holds == "fixed" else 0.0, below=math.inf,
+        permanent=DEAD, live=live, friction=(0.05 * DEAD, 0.03 * DEAD),
+    )  # fmt: skip
+
+
+def test_pier_between_two_spans_takes_the_larger_rule(published):
+    """Row A-a: rule (ii) is the larger one, which the sheet does not take for the pier.
+
+    21.63 + 0.05 (176.82 + 69.333) = 33.93 t (our arithmetic); the sheet's own row is 28.94.
+    """
+    lines = (
+        line(0, "left", 0.0, "moving", (28.0 * TONNE, 28.0 * TONNE)),
+        line(0, "pier", 30.0, "fixed", (0.0, 0.0)),
+        line(1, "pier", 30.0, "moving", (69.333 * TONNE, 69.333 * TONNE)),
+        line(1, "right", 60.0, "fixed", (0.0, 0.0)),
+    )
+    ruled = [
+        item
+        for question in by_unit(lines, 22.77 * TONNE, (0.0,) * 4)
+        for item in rule_of("irc")(VALUES, question, "fixed line")
+    ]
+    pier = on_supports(ruled)["pier"] / TONNE
+    published("pier between fixed and free, the larger rule", 33.93, pier, "t", known="derived",
+              abs=0.01)  # fmt: skip
+    # the far support brakes with its own span only
+    assert on_supports(ruled)["left"] == pytest.approx(0.05 * (DEAD + 28.0 * TONNE))
+
+
+def test_continuous_bridge_fixed_in_the_middle(published):
+    """Our own completion of a published example (4 x 30 m, IRC:6 Table 14), whose result we lack.
+
+    Dead load 9364.3 kN on either side of the fixed line, mu 0.05 and 0.03, three 70R trains:
+    F_h = 400 kN: 400 / (1 + 2) + (468.2 - 280.9) = 320.6 kN.
+    """
+    ends, inner = 2357e3 + 150e3, 6857e3
+
+    def own(support, chainage, holds, dead):
+        return replace(
+            line(0, support, chainage, holds, (0.0, 0.0)),
+            permanent=dead, friction=(0.05 * dead, 0.03 * dead) if holds == "moving" else (0, 0),
+        )  # fmt: skip
+
+    lines = (
+        own("A", 0.0, "moving", ends), own("B", 30.0, "moving", inner),
+        own("C", 60.0, "fixed", 5571e3),
+        own("D", 90.0, "moving", inner), own("E", 120.0, "moving", ends),
+    )  # fmt: skip
+    (question,) = by_unit(lines, 400e3, (0.0,) * 5)
+    ruled = rule_of("irc")(VALUES, question, "fixed line")
+    found = on_supports(ruled)["C"] / 1e3
+    what = "continuous, fixed in the middle, three trains"
+    published(what, 320.6, found, "kN", known="derived", abs=0.1)

@@ -6,6 +6,8 @@ Sources:
   12 bearings of the fixed line, 3.825 kip each, vertical couple 0.39 kip each;
 - the method of stiffnesses on a rigid deck, worked by hand with four springs (elementary
   mechanics; the arithmetic stands in the test, no published figure);
+- the same with sliding bearings at the ends, whose friction acts against the movement (worked by
+  hand in the test);
 - friction of sliding bearings on both sides of a fixed one (the rule of IRC:6, clause 211.5, as
   the high coefficient on one side and the low one on the other), with the reactions of four equal
   spans from the usual handbooks, from memory.
@@ -21,6 +23,8 @@ from bedstone.articulation.arrangement import arrange, stand
 from bedstone.articulation.prepared import prepare
 from bedstone.bridge.schema import Bridge
 from bedstone.bridge.seats import arrangement_functions
+from bedstone.comparison.fixed_point import still_points
+from bedstone.comparison.sharing import Timeline, share
 from bedstone.schedule.make import schedule_of
 from bedstone.standards.aashto import traffic as aashto_traffic
 from bedstone.standards.site import BridgeFacts
@@ -62,6 +66,14 @@ def bridge(chainages, number=1, **rest):
     return {**data, **rest}
 
 
+def asked(question, data, family, **how):
+    """`share` or `still_points` of the arrangement of a bridge file."""
+    file = Bridge.model_validate(data)
+    found = prepare(file)
+    arranged = arrange(found.structure, list(file.support), arrangement_functions(file, None))
+    return question(found, family, arranged, **how)
+
+
 class Stood:
     """The bridge on its bearings and effects of single load vectors."""
 
@@ -86,10 +98,26 @@ X = np.array([0.0, 30.0, 60.0, 90.0])
 
 
 def on_springs():
-    data = bridge(X)
+    return Stood(springs_data())
+
+
+def springs_data(**rest):
+    data = bridge(X, **rest)
     for support, k in zip(data["support"], K, strict=True):
         support["below"] = {"kind": "springs", "springs": {"kx": f"{k / 1e6} MN/m"}}
-    return Stood(data)
+    return data
+
+
+def warmed(family="irc"):
+    """The four springs, 35 K above and below the setting; traffic that brakes."""
+    return springs_data(
+        actions={
+            "traffic": {"right": "-4 m", "left": "4 m"},
+            "temperature": {"air_min": "0 degC", "air_max": "40 degC", "setting": "25 degC"},
+        },
+        choices={family: {"thermal.effective_min": -10.0, "thermal.effective_max": 60.0}},
+        materials={"steel_alpha": "12e-6 1/K"},
+    )
 
 
 def test_braking_by_stiffness(published):
@@ -116,6 +144,126 @@ def test_temperature_by_stiffness(published):
     assert found == pytest.approx(K * 12e-6 * 35.0 * (X - still), rel=1e-3)
 
 
+SUPPORTS = ("S1", "S2", "S3", "S4")
+
+
+@pytest.mark.parametrize("way", ["fixed line", "stiffness"])
+def test_sharing_of_braking_by_stiffness_and_by_rule(published, way):
+    """The rule for flexible supports (IRC:6, 211.6) and the engine give the same four shares."""
+    found = asked(share, warmed(), "irc", way=way, timeline=None)
+    rows = [found.row(mark) for mark in SUPPORTS]
+    by_hand = [68.97, 206.90, 155.17, 68.97]
+    how = {"source": STIFFNESSES, "known": "derived", "abs": 0.03}
+    for row, expected in zip(rows, by_hand, strict=True):
+        elastic = row.elastic.high / found.force * 500.0
+        published(f"{row.place} of four springs, elastic, of 500 kN ({way})", expected, elastic,
+                  "kN", **how)  # fmt: skip
+        published(f"{row.place} of four springs, rule, of 500 kN ({way})", expected,
+                  row.rule / found.force * 500.0, "kN", **how)  # fmt: skip
+    assert {item.line.clause for item in found.ruled} == {"211.6"}
+    assert rows[1].locked.high / 1e3 == pytest.approx(67.78, abs=0.05)
+
+
+def test_sharing_by_stiffness_of_another_family(published):
+    """Sharing by stiffness where the fixed line is the other way in use: the same shares."""
+    data = warmed("aashto")
+    found = asked(share, data, "aashto", way="stiffness", timeline=None)
+    for mark, expected in zip(SUPPORTS, [68.97, 206.90, 155.17, 68.97], strict=True):
+        part = found.row(mark).rule / found.force * 500.0
+        how = {"source": STIFFNESSES, "known": "derived", "abs": 0.01}
+        published(f"{mark} of four springs, chosen by stiffness, of 500 kN", expected, part, "kN",
+                  **how)  # fmt: skip
+    # on the fixed line there is no rule for four of them, and that is said
+    other = asked(share, data, "aashto", timeline=None)
+    assert all(other.row(mark).rule is None for mark in SUPPORTS)
+    assert "4 fixed lines" in other.row("S1").reason
+
+
+def test_fixed_point_by_stiffness(published):
+    """x_0 = 43.448 m; +35 K moves the deck by -18.25, -5.65, +6.95 and +19.55 mm."""
+    found = asked(still_points, warmed(), "irc")
+    assert (found.warm, found.cold) == (35.0, 35.0)
+    (piece,) = found.pieces
+    assert piece.rubbing == ()
+    one = piece.elastic[0]
+    how = {"source": STIFFNESSES, "known": "derived"}
+    published("point without movement on four springs", 43.448, one.along.at, "m", **how, abs=0.005)
+    moved = [value * 1e3 for value in one.movement]
+    by_hand = [-18.25, -5.65, 6.95, 19.55]
+    published("movement of the deck on four springs", by_hand, moved, "mm", **how, abs=0.01)
+    assert piece.joints[0].length.high == pytest.approx(43.448, abs=0.005)
+    assert piece.joints[1].length.low == pytest.approx(90.0 - 43.448, abs=0.005)
+
+
+def test_fixed_point_with_friction(published):
+    """Springs at S2, S3, slides on rigid S1, S4: sum K (u_0 + eps x) + sum s mu N = 0 for u_0.
+
+    Warm, S1 slides back (s = -1) and S4 ahead (s = +1). Stages of three spans of 30 m under
+    40 kN/m: R = 0.4, 1.1, 1.1, 0.4 of w L (handbooks, from memory), so N = 480 kN at the ends. With
+    mu = 0.1 at S1 and 0.3 at S4:
+    u_0 = -(eps (12 x 30 + 9 x 60) 1e6 - 0.1 x 480e3 + 0.3 x 480e3) / 21e6, x_0 = -u_0 / eps.
+    """
+    data = warmed("irc")
+    for support in (data["support"][0], data["support"][3]):
+        support["below"] = {"kind": "rigid"}
+    data["stage"] = [
+        {"name": "all", "carries": "steel",
+         "loads": [{"kind": "line", "line_value": "40 kN/m", "y": "0 m"}]}
+    ]  # fmt: skip
+    data["arrangement"]["set_at"] = "all"
+    for mark, mu in (("S1-1", 0.1), ("S4-1", 0.3)):
+        data["arrangement"]["seats"][mark] = {
+            "function": "guided along", "hold_rotation": ["x"], "kind": "plane sliding",
+            "friction": mu,
+        }  # fmt: skip
+    (piece,) = asked(still_points, data, "irc").pieces
+    strain, normal, slopes = 12e-6 * 35.0, 480e3, 12e6 * 30.0 + 9e6 * 60.0
+    shift = -(strain * slopes - 0.1 * normal + 0.3 * normal) / 21e6
+    one = next(
+        found
+        for found in piece.rubbing
+        if found.friction == "high" and found.stiffness == "given" and found.growing
+    )
+    how = {"source": STIFFNESSES, "known": "derived"}
+    what = "point without movement with slides of 0.1 and 0.3 at the ends"
+    published(what, -shift / strain, one.along.at, "m", **how, rel=1e-3)
+    by_hand = [1e3 * (shift + strain * x) for x in X]
+    moved = [value * 1e3 for value in one.movement]
+    published("movement with slides at the ends", by_hand, moved, "mm", **how, abs=0.01)
+    # the bounds: low friction lies between none and high; the range holds all of them
+    still = slopes / 21e6
+    assert piece.elastic[0].along.at == pytest.approx(still, abs=0.005)
+    assert piece.along.low <= still < one.along.at <= piece.along.high
+
+
+def test_path_of_a_fixed_and_a_sliding_bearing(published):
+    """Span of 30 m under 40 kN/m, fixed and sliding: temperature takes the fixed one to mu N.
+
+    Elementary Coulomb friction: N = 600 kN at each end, PTFE at 0.05 and 0.03, so the force on
+    the fixed bearing runs between -mu N and +mu N, 30 or 18 kN, whatever the years before.
+    """
+    data = bridge(np.array([0.0, 30.0]))
+    data["stage"] = [
+        {"name": "all", "carries": "steel",
+         "loads": [{"kind": "line", "line_value": "40 kN/m", "y": "0 m"}]}
+    ]  # fmt: skip
+    data["actions"] = warmed()["actions"]
+    data["arrangement"]["seats"]["S2-1"] = {
+        "function": "guided along", "hold_rotation": ["x"], "kind": "plane sliding",
+    }  # fmt: skip
+    found = asked(share, data, "irc", timeline=Timeline(years=1, days=60, passages=0))
+    how = {"source": "Coulomb friction of one sliding bearing", "known": "derived"}
+    for mark in ("S1", "S2"):
+        heat = found.row(mark).phases[0]
+        published(f"{mark}: friction left by temperature", [18.0, 30.0],
+                  [heat.low / 1e3, heat.high / 1e3], "kN", **how, rel=2e-3)  # fmt: skip
+    # braking: all of it on the fixed bearing, less or more what friction has locked in
+    braked = found.row("S1").path
+    assert braked.high <= found.force + 30.1e3
+    assert braked.low >= found.force - 30.1e3
+    assert found.row("S1").elastic.high == pytest.approx(found.force, rel=1e-6)
+
+
 def test_pier_and_pads_in_series(published):
     """Round pier 1.5 m, 8 m high, E 31 GPa under pads of 7200 kN/m: together 6209.5 kN/m."""
     data = bridge(np.array([0.0, 30.0]))
@@ -139,6 +287,24 @@ def test_pier_and_pads_in_series(published):
 
 
 # ------------------------------------------------------------------ the braking sheet
+def twelve_girders():
+    """The bridge of the sheet: 12 girders, held along on one side by all of them."""
+    data = bridge(np.array([0.0, 40.0]), number=12)
+    girders = data["superstructure"]
+    girders["spacing"] = "1 m"
+    girders["sections"]["d"] = {**STIFF, "A": "0.01 m2", "Iy": "1e-6 m4", "Iz": "1e-6 m4"}
+    girders["diaphragms"] = {"section": "d", "spacing": "40 m"}
+    # from the roadway down to the bearings: 0.33 + 0.33 + 6.56 ft
+    girders["surface_to_slab"] = f"{0.33 * FEET} m"
+    girders["contact"] = f"{(0.33 + 6.56) * FEET - 1.5} m"
+    data["arrangement"] = {
+        "supports": {
+            "S1": ["fixed"] + ["guided across"] * 11, "S2": ["guided along"] + ["free"] * 11,
+        }
+    }  # fmt: skip
+    return data
+
+
 def test_braking_sheet(published):
     """Span 40 m, three lanes: 45.90 kip, 3.825 kip and 0.39 kip for each of 12 bearings.
 
@@ -155,20 +321,7 @@ def test_braking_sheet(published):
     published("braking force of three lanes", 45.90, total, "kip", **how, abs=0.005)
     published("level of braking above the road", 6.0, force.height / FEET, "ft", **how)
 
-    data = bridge(np.array([0.0, 40.0]), number=12)
-    girders = data["superstructure"]
-    girders["spacing"] = "1 m"
-    girders["sections"]["d"] = {**STIFF, "A": "0.01 m2", "Iy": "1e-6 m4", "Iz": "1e-6 m4"}
-    girders["diaphragms"] = {"section": "d", "spacing": "40 m"}
-    # from the roadway down to the bearings: 0.33 + 0.33 + 6.56 ft
-    girders["surface_to_slab"] = f"{0.33 * FEET} m"
-    girders["contact"] = f"{(0.33 + 6.56) * FEET - 1.5} m"
-    data["arrangement"] = {
-        "supports": {
-            "S1": ["fixed"] + ["guided across"] * 11, "S2": ["guided along"] + ["free"] * 11,
-        }
-    }  # fmt: skip
-    one = Stood(data)
+    one = Stood(twelve_girders())
     even = replace(force, offsets=())  # the sheet shares the force evenly
     forward = horizontal_cases(one.structure, one.state, one.condensed, even)[0].load
     marks = [f"S1-{k}" for k in range(1, 13)]
@@ -178,6 +331,22 @@ def test_braking_sheet(published):
         published("each bearing of 12 girders", 3.825, force_each, "kip", **how, abs=0.01)
         published("vertical couple of 12 girders", 0.39, couple_each, "kip", **how, abs=0.006)
     assert one.effects(forward, marks, "N") / KIP == pytest.approx(-couple, abs=1e-6)
+
+
+def test_braking_sheet_by_the_rule(published):
+    """The same bridge asked for its rule: the fixed line takes 45.90 kip, 3.825 on each bearing."""
+    data = twelve_girders()
+    data["actions"] = {"traffic": {"right": "-5.5 m", "left": "5.5 m"}}
+    data["choices"] = {"aashto": {"units": "us"}}
+    # bearings that rub on nothing, as the sheet knows no friction
+    data["arrangement"]["kinds"] = dict.fromkeys(("guided along", "free"), "laminated elastomeric")
+    found = asked(share, data, "aashto", timeline=None)
+    how = {"source": SHEET, "known": "read there"}
+    published("fixed line by the rule", 45.90, found.row("S1").rule / KIP, "kip", **how, abs=0.005)
+    each = [found.row(f"S1-{k}").rule / KIP for k in range(1, 13)]
+    published("each bearing by the rule", [3.825] * 12, each, "kip", **how, abs=5e-4)
+    assert found.row("S2").rule == 0.0
+    assert found.row("S1").elastic.high == pytest.approx(found.force, rel=1e-6)
 
 
 # ------------------------------------------------------------------ friction on both sides

@@ -51,23 +51,6 @@ def fixed_line(
     )
 
 
-def each_bearing(values: Values, force: float, bearings: int) -> Line:
-    """Braking on each of the bearings of the fixed line, shared evenly.
-
-    Raises `InputError` below one bearing.
-    """
-    if bearings < 1:
-        raise InputError([Fault("bridge file", "fixed bearings", str(bearings), "one or more")])
-    return state(
-        values,
-        (_BRAKING,),
-        "Fixed bearing, its part of the braking",
-        "BR / n",
-        (Quantity("BR", force, "N"), Quantity("n", float(bearings), "")),
-        Quantity("F", force / bearings, "N"),
-    )
-
-
 def by_stiffness(
     values: Values,
     force: float,
