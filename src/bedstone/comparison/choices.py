@@ -158,6 +158,8 @@ class PieceChoice:
 
         Those whose first lines hold along come first.
         """
+        if not self.count():
+            return np.zeros((0, sum(len(line.seats) for line in self.lines)), dtype=np.uint8)
         codes = np.zeros((1, 0), dtype=np.uint8)
         held: Ints = np.zeros(1, dtype=np.intp)
         for number, line in enumerate(self.lines):
@@ -199,7 +201,7 @@ class Choices:
         total = self.count()
         codes = np.zeros((total, len(self.seats)), dtype=np.uint8)
         later = total
-        for piece in self.pieces:
+        for piece in self.pieces if total else ():
             own = piece.codes()
             places = [place for line in piece.lines for place in line.seats]
             later //= len(own)

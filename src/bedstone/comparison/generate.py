@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from threadpoolctl import threadpool_limits
 
 from bedstone.articulation.arrangement import HELD, arrange, direction, fixed_point
 from bedstone.articulation.ground import axes_in_plan
@@ -123,11 +124,12 @@ def generate(
     marks = tuple(seat.mark for seat in structure.seats)
     codes = offered.codes()[:, [order[mark] for mark in marks]]
     supports = tuple(seat.support for seat in structure.seats)
-    plan = _Plan(prepared, inherited(bridge, prepared.tables))
-    groups = list(_by_point(codes, supports, plan))
-    stands, dropped = _standing(codes, groups, plan, marks)
-    ways = symmetries(prepared, places) if fold else ()
-    kept, weight = _fold(codes, stands, groups, plan, [way for way in ways if way.holds])
+    with threadpool_limits(limits=1, user_api="blas"):
+        plan = _Plan(prepared, inherited(bridge, prepared.tables))
+        groups = list(_by_point(codes, supports, plan))
+        stands, dropped = _standing(codes, groups, plan, marks)
+        ways = symmetries(prepared, places) if fold else ()
+        kept, weight = _fold(codes, stands, groups, plan, [way for way in ways if way.holds])
     return Arrangements(
         marks=marks,
         codes=codes[kept],

@@ -196,8 +196,7 @@ def _where_traffic_stands(
     if traffic is None:
         return
     if way.across < 0:
-        edges = (traffic.right, traffic.left)
-        if not _about(edges, offset):
+        if not _about((traffic.right, traffic.left), offset):
             yield "the edges of the carriageway"
         tracks = sorted(
             (track.offset, track.speed, track.alpha, track.eccentricity) for track in traffic.tracks
@@ -222,9 +221,9 @@ def _deck_differs(deck: Deck, way: Symmetry, middle: float, offset: float) -> bo
     places = np.array([line.offset for line in deck.lines])
     edges = np.array([deck.right, *places, deck.left])
     first, last = deck.limits(edges)
-    if way.across < 0:
-        if not np.allclose(2.0 * offset - edges[::-1], edges, rtol=0.0, atol=NEAR):
-            return True
+    mirrored = 2.0 * offset - edges[::-1]
+    if way.across < 0 and not np.allclose(mirrored, edges, rtol=0.0, atol=NEAR):
+        return True
     image_first, image_last = first, last
     if way.along < 0:
         image_first, image_last = 2.0 * middle - last, 2.0 * middle - first
