@@ -21,9 +21,9 @@ NOTICED = 0.1
 _NAMED = 2  # spreads named beside a limit
 _WORDS = {
     "setting": "temperature of setting",
-    "coldest": "coldest temperature of the bridge",
-    "warmest": "warmest temperature of the bridge",
-    "friction": "factor on friction, all bearings together",
+    "coldest": "coldest bridge temperature",
+    "warmest": "warmest bridge temperature",
+    "friction": "factor on all friction",
     "stiffness": "factor on stiffness below",
     "play": "play, each side",
 }
@@ -86,12 +86,12 @@ def spreads(chance: Chance) -> Sheet:
 def likelihood(chance: Chance) -> Sheet:
     """One row for each limit and stop."""
     columns = (
-        Column("limit or stop", holds="text"),
+        Column("limit or stop"),
         Column("exceeded in", "samples", "numbers"),
         Column("probability", f"{100.0 * chance.confidence:g} % interval"),
         *(Column(f"{100.0 * level:g} %", holds="numbers") for level in QUANTILES),
         Column("unit"),
-        Column("what matters most", "rank correlation", "text"),
+        Column("matters most", "rank correlation"),
     )
     rows = []
     for item in chance.results:
@@ -149,9 +149,9 @@ def _number(value: float) -> str:
 
 
 def matters(item: Exceedance) -> str:
-    """The spreads that go with the measure, the strongest first."""
+    """The spreads that go with the measure, the strongest first, one on a line."""
     named = [pair for pair in item.matters if abs(pair[1]) >= NOTICED][:_NAMED]
-    return ", ".join(f"{name} {figure(rank, 2)}" for name, rank in named)
+    return "\n".join(f"{name} {figure(rank, 2)}" for name, rank in named)
 
 
 def spread_words(item: Varied) -> str:
