@@ -513,7 +513,7 @@ def shown(
     least = min(seats, key=lambda mark: low[order.index(mark, "N")])
     pairs = [(mark, effect) for mark in seats for effect in ("Hx", "Hy")]
     largest = max(pairs, key=lambda pair: at(*pair))
-    heat = max(abs(float(look.unit_heat[order.index(*pair)])) for pair in pairs)
+    heat = float(np.abs(look.heats[:, [order.index(*pair) for pair in pairs]]).max())
     end_joints = ends if structure.continuous else tuple(order.supports)
     found = {
         "abutment force": max(below[mark]["Fx"] for mark in ends),

@@ -72,7 +72,7 @@ class Look:
     - `actions`: (2, size) characteristic extremes of each action over the bounds of stiffness,
       equal where the action is permanent
     - `permanent` (size,): all permanent actions together, `unit_heat` (size,) a rise of 1 K, both
-      with the first bound of stiffness
+      with the first bound of stiffness; `heats` (bounds, size) a rise of 1 K with each
     - `residual`: worst of equilibrium and compatibility, relative
     """
 
@@ -87,6 +87,7 @@ class Look:
     actions: Mapping[str, Floats]
     permanent: Floats
     unit_heat: Floats
+    heats: Floats
     periods: tuple[float, float] | None
     residual: float
 
@@ -557,6 +558,7 @@ class Screen:
             actions=actions,
             permanent=found[0][3],
             unit_heat=found[0][4],
+            heats=np.array([item[4] for item in found]),
             periods=found[0][5],
             residual=max(item[6] for item in found),
         )

@@ -25,7 +25,7 @@ from bedstone.comparison.screen import Part, Screen, combine
 from bedstone.errors import BedstoneError, CheckError
 from bedstone.mechanics.condense import SeatLoad, stack
 from bedstone.mechanics.frame import Bools, Floats, Ints
-from bedstone.mechanics.support import TOLERANCE, Bearings
+from bedstone.mechanics.support import SINGULAR, TOLERANCE, Bearings
 from bedstone.mechanics.variants import Candidates, Columns, EffectRows, Shared
 from bedstone.model.structure import StateName
 from bedstone.standards.site import SeismicCase
@@ -596,7 +596,7 @@ class _Solved:
         weight = 1.0 / np.sqrt(np.maximum(np.abs(whole).max(axis=1), 1e-300))
         scaled = whole * weight[:, :, None] * weight[:, None, :]
         condition = np.linalg.cond(scaled, 1)
-        self.singular: Bools = ~(condition * shared.small < 1.0)
+        self.singular: Bools = ~(condition * SINGULAR < 1.0)
         self._scaled, self._weight = scaled, weight
         self.inverse: Floats | None = None
 
