@@ -13,6 +13,7 @@ import numpy as np
 
 from bedstone.errors import BedstoneError
 from bedstone.mechanics.frame import Floats, Ints
+from bedstone.mechanics.support import SINGULAR
 from bedstone.mechanics.variants import Columns, Envelopes, Shared, group_bounds, refuse_inexact
 
 #: Bytes of the device that one batch may take.
@@ -77,7 +78,7 @@ def envelopes_torch(
         whole[:, :width, :width] += torch.diag_embed(spare)
         whole[:, :width, width:] = border[chosen]
         whole[:, width:, :width] = border[chosen].transpose(1, 2)
-        inverse, singular = _inverse(torch, whole, shared.small)
+        inverse, singular = _inverse(torch, whole, SINGULAR)
         right = torch.cat([movement[chosen], resultant.expand(len(rows), -1, -1)], dim=1)
         answer = torch.bmm(inverse, right)
         lack = _residual(torch, whole, width, own[chosen], right, answer)

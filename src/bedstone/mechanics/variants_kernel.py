@@ -28,57 +28,50 @@ _LOOSE = {"contract", "nnan", "nsz", "reassoc"}
 
 
 @numba.njit(cache=True, error_model="numpy", nogil=True)
-def stands(border: _Reals, part: _Whole, held: _Whole) -> bool:
+def stands(border: _Reals, held: _Whole) -> bool:
     """Whether the candidates `held` (m,) stop every motion that the shared bearings leave.
 
-    `border` (K, z): movement of each candidate under each such motion, of the separate part
-    `part` (z,). By orthogonal triangulation with pivoting; the limit is that of `FREE_MOTION`.
+    `border` (K, z): movement of each candidate under each such motion. By orthogonal triangulation
+    with pivoting; the limit is that of `FREE_MOTION`.
     """
-    count = held.size
-    first = 0
-    while first < part.size:
-        last = first
-        while last < part.size and part[last] == part[first]:
-            last += 1
-        size = last - first
-        if count < size:
+    count, size = held.size, border.shape[1]
+    if count < size:
+        return False
+    left = np.empty((size, count))
+    for a in range(size):
+        for i in range(count):
+            left[a, i] = border[held[i], a]
+    largest = 0.0
+    for step in range(size):
+        best, length = step, -1.0
+        for a in range(step, size):
+            own = 0.0
+            for i in range(count):
+                own += left[a, i] * left[a, i]
+            if own > length:
+                best, length = a, own
+        length = np.sqrt(length)
+        largest = max(largest, length)
+        if not length > FREE_MOTION * largest:
             return False
-        left = np.empty((size, count))
-        for a in range(size):
+        for i in range(count):
+            value = left[best, i]
+            left[best, i] = left[step, i]
+            left[step, i] = value / length
+        for a in range(step + 1, size):
+            along = 0.0
             for i in range(count):
-                left[a, i] = border[held[i], first + a]
-        largest = 0.0
-        for step in range(size):
-            best, length = step, -1.0
-            for a in range(step, size):
-                own = 0.0
-                for i in range(count):
-                    own += left[a, i] * left[a, i]
-                if own > length:
-                    best, length = a, own
-            length = np.sqrt(length)
-            largest = max(largest, length)
-            if not length > FREE_MOTION * largest:
-                return False
+                along += left[a, i] * left[step, i]
             for i in range(count):
-                value = left[best, i]
-                left[best, i] = left[step, i]
-                left[step, i] = value / length
-            for a in range(step + 1, size):
-                along = 0.0
-                for i in range(count):
-                    along += left[a, i] * left[step, i]
-                for i in range(count):
-                    left[a, i] -= along * left[step, i]
-        first = last
+                left[a, i] -= along * left[step, i]
     return True
 
 
 @numba.njit(cache=True, error_model="numpy", nogil=True)
-def all_stand(border: _Reals, part: _Whole, subsets: _Whole, result: NDArray[np.bool_]) -> None:
+def all_stand(border: _Reals, subsets: _Whole, result: NDArray[np.bool_]) -> None:
     """`stands` of each row of `subsets` (n, m), padded with -1, into `result` (n,)."""
     for row in range(len(subsets)):
-        result[row] = stands(border, part, subsets[row][subsets[row] >= 0])
+        result[row] = stands(border, subsets[row][subsets[row] >= 0])
 
 
 @numba.njit(cache=True, error_model="numpy", nogil=True)
@@ -275,15 +268,15 @@ def _follow(
 
 @numba.njit(cache=True, error_model="numpy", nogil=True)
 def envelopes(
-    matrix: _Reals, border: _Reals, part: _Whole, own: _Reals, small: float, influence: _Reals,
-    movement: _Reals, resultant: _Reals, direct: _Reals, still: NDArray[np.bool_],
+    matrix: _Reals, border: _Reals, own: _Reals, small: float, influence: _Reals, movement: _Reals,
+    resultant: _Reals, direct: _Reals, still: NDArray[np.bool_],
     direct_top: _Reals, direct_low: _Reals, group: _Whole, subsets: _Whole,
     top: _Reals, low: _Reals, hold_top: _Reals, hold_low: _Reals,
     residual: _Reals, state: _Whole,
 ) -> None:  # fmt: skip
     """Envelopes of some arrangements, into the last six arrays (see `variants.Envelopes`).
 
-    - `matrix` (K, K), `border` (K, z), `part` (z,), `own` (K,): the scaled system of all candidates
+    - `matrix` (K, K), `border` (K, z), `own` (K,): the scaled system of all candidates
     - `influence` (e, K + z): effects for a unit of each answer
     - `movement` (t, K, TILE), `resultant` (t, z, TILE), `direct` (t, e, TILE): the columns in
       tiles, of the group of columns `group` (t,); `still` (e,): rows of `direct` that are all zero
@@ -301,7 +294,7 @@ def envelopes(
         hold_top[number] = np.nan
         hold_low[number] = np.nan
         residual[number] = np.nan
-        if not stands(border, part, held):
+        if not stands(border, held):
             state[number] = MOVES
             continue
         whole = system(matrix, border, held)
