@@ -18,6 +18,7 @@ from bedstone.articulation.arrangement import Arranged
 from bedstone.articulation.ground import ground
 from bedstone.articulation.prepared import Prepared
 from bedstone.comparison.acting import Acting, early_normal
+from bedstone.errors import Fault, InputError
 from bedstone.mechanics.condense import Condensed, SeatLoad
 from bedstone.mechanics.frame import Floats, Ints
 from bedstone.mechanics.sliding import History, Loads, Sliders
@@ -38,6 +39,8 @@ class Timeline:
     - `passages`: of traffic over the whole bridge in a year
     - `brakings`: how often each horizontal force comes back at each of the three temperatures
     - `accuracy`: part of the largest force at which halving a step of the path stops
+
+    Raises `InputError` for figures that tell no life.
     """
 
     years: int = 2
@@ -46,6 +49,23 @@ class Timeline:
     passages: int = 24
     brakings: int = 1
     accuracy: float = 0.02
+
+    def __post_init__(self) -> None:
+        allowed = (
+            ("years", self.years >= 1, "1 or more"),
+            ("days", self.days >= 2, "2 or more"),
+            ("daily", 0.0 <= self.daily <= 1.0, "0 to 1"),
+            ("passages", 0 <= self.passages <= self.days, "0 to one a day"),
+            ("brakings", self.brakings >= 0, "0 or more"),
+            ("accuracy", self.accuracy > 0.0, "above 0"),
+        )
+        faults = [
+            Fault("timeline", name, f"{getattr(self, name):g}", words)
+            for name, fits, words in allowed
+            if not fits
+        ]
+        if faults:
+            raise InputError(faults)
 
 
 @dataclass(frozen=True)

@@ -24,13 +24,15 @@ from bedstone.articulation.arrangement import Arranged, Standing, stand, support
 from bedstone.articulation.prepared import Prepared
 from bedstone.bridge.schema import FamilyName
 from bedstone.comparison.acting import Acting, acting_on, permanent
-from bedstone.comparison.code_rule import Ruled, Way, by_unit, on_supports, rule_of
+from bedstone.comparison.code_rule import WAYS, Ruled, Way, by_unit, on_supports, rule_of
 from bedstone.comparison.history import PHASES, Moving, Timeline, life_of, moving, sliders
 from bedstone.comparison.lines import bearing_lines, coefficients
+from bedstone.errors import Fault, InputError
 from bedstone.mechanics.condense import SeatLoad
 from bedstone.mechanics.frame import Floats
 from bedstone.mechanics.sliding import Path, follow
 from bedstone.schedule.context import Context, context_of
+from bedstone.standards.values import Value
 
 #: Bounds of the stiffness below; given first.
 BOUNDS = ("given", "lower", "upper")
@@ -97,6 +99,7 @@ class Sharing:
     - `force` F_h (N) on one piece and the `clause` it comes from; `warm`, `cold`: K above and below
       the temperature of setting
     - `travel`: path of each bearing's slide in metres, x' and y' together, over the history
+    - `memory`: values of the family used so far that are known only from memory
     - `residual`: of the elastic analysis, `path_residual`, `coarseness` as `Path`, the worst run
     """
 
@@ -113,6 +116,7 @@ class Sharing:
     runs: tuple[Run, ...]
     travel: dict[str, Range]
     notes: tuple[str, ...]
+    memory: tuple[Value, ...]
     residual: float
     path_residual: float
     coarseness: float
@@ -140,6 +144,8 @@ def share(
     path out. Raises `UnstableError` naming the free motion of an arrangement that does not stand,
     `InputError` for faults of the bridge file, `CheckError` for a result that fails its own check.
     """
+    if way not in WAYS:
+        raise InputError([Fault("sharing", "way", way, " or ".join(WAYS))])
     with threadpool_limits(limits=1, user_api="blas"):
         context = context or context_of(prepared, name)
         return _share(prepared, context, arranged, way, timeline)
@@ -193,6 +199,7 @@ def _share(
         runs=runs,
         travel=_travel(order, arranged, runs),
         notes=notes,
+        memory=tuple(context.values.from_memory()),
         residual=max(item.residual for item in elastic.values()),
         path_residual=max((run.path.residual for run in runs), default=0.0),
         coarseness=max((run.path.coarseness for run in runs), default=0.0),
