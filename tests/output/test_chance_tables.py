@@ -133,6 +133,14 @@ def test_the_tables_hold_every_number(chance, width):
     assert not re.search(r"(?<![\d.])0 %", text)
 
 
+def test_long_marks_cut_no_number(chance):
+    marked = replace(SOME, matters=(("play ABUTMENTWEST-10b", -0.71),))
+    force = replace(NEVER, quantiles=(31_234e3, 42_345e3, 53_456e3, 64_567e3))
+    text = to_text(chance_view(replace(chance, results=(marked, force))), 100)
+    for number in ("31234", "42345", "53456", "64567", "31.2", "66.1", "(3.3 to 5.9)", "−0.71"):
+        assert number in text
+
+
 def test_what_was_left_out_is_told(chance):
     text = " ".join(to_text(chance_view(chance), 200).split())
     assert "envelope of traffic and braking" in text

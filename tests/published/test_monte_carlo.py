@@ -184,6 +184,17 @@ def test_play_takes_from_a_locked_force(published):
     published("locked force less the play of both ends", by_hand, found, abs=0.004)
 
 
+def test_play_adds_to_a_movement(published):
+    """The fixed bearing has a play of 2 mm and friction at the other end uses it up either way."""
+    one = span(
+        {**NORMALS, "play": {"shape": "fixed", "a": 2.0}}, friction=True,
+        S1=FIXED, S2={"travel": {"ahead": "16 mm"}},
+    )  # fmt: skip
+    by_hand = 1.0 - NORMAL.cdf((16.0 - 12.48 - 2.0) / 2.4)
+    found = held(chance(one, "eurocode"), by_hand)
+    published("movement with the play of the fixed bearing", by_hand, found, abs=0.004)
+
+
 @pytest.mark.parametrize("sampling", ["sobol", "plain"])
 @pytest.mark.parametrize("limit", [0.0, 1.5, 2.2])
 def test_the_interval_covers_as_often_as_it_says(sampling, limit):

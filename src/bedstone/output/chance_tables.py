@@ -19,6 +19,7 @@ from bedstone.output.tables import printed
 #: Rank correlation below which a spread is not named beside a limit.
 NOTICED = 0.1
 _NAMED = 2  # spreads named beside a limit
+_ROOM = 18  # letters that a name and its rank correlation have on 100 columns
 _WORDS = {
     "setting": "temperature of setting",
     "coldest": "coldest bridge temperature",
@@ -85,16 +86,19 @@ def spreads(chance: Chance) -> Sheet:
 
 def likelihood(chance: Chance) -> Sheet:
     """One row for each limit and stop."""
+    told = [matters(item) or NOTHING for item in chance.results]
+    # a line of its own for each name, unless the names leave no room for the numbers
+    long = max(len(line) for text in told for line in text.splitlines()) > _ROOM
     columns = (
-        Column("limit or stop"),
+        Column("limit or stop", holds="text"),
         Column("exceeded in", "samples", "numbers"),
         Column("probability", f"{100.0 * chance.confidence:g} % interval"),
         *(Column(f"{100.0 * level:g} %", holds="numbers") for level in QUANTILES),
         Column("unit"),
-        Column("matters most", "rank correlation"),
+        Column("matters most", "rank correlation", "text" if long else "words"),
     )
     rows = []
-    for item in chance.results:
+    for item, names in zip(chance.results, told, strict=True):
         values = [shown(item.asked.effect, value) for value in item.quantiles]
         places = decimals(values)
         rows.append(
@@ -104,7 +108,7 @@ def likelihood(chance: Chance) -> Sheet:
                 Cell(probability(item, chance.samples)),
                 *(Cell(figure(value, places)) for value in values),
                 Cell(UNITS[item.asked.effect]),
-                Cell(matters(item) or NOTHING),
+                Cell(names),
             )
         )
     return Sheet(f"How likely it is, by {chance.samples:,} samples", columns, tuple(rows))
