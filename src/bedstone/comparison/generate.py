@@ -73,7 +73,8 @@ class Arrangements:
     def point(self, index: int) -> str | None:
         """The seat or support for directions "toward fixed point", as `arrange` takes it.
 
-        None: the fixed seats. Where none is fixed, the first support that holds along.
+        None: the fixed seats. Where none is fixed, the support that holds along; where several
+        do, there is no point (None) and such bearings follow the axis.
         """
         return _point(self.codes[index], self.supports)
 
@@ -156,8 +157,8 @@ def _name(codes: Codes, marks: tuple[str, ...]) -> str:
 def _point(codes: Codes, supports: tuple[str, ...]) -> str | None:
     if np.any(codes == _FIXED):
         return None
-    along = np.flatnonzero(HOLDS_ALONG[codes])
-    return supports[along[0]] if len(along) else None
+    along = {supports[seat] for seat in np.flatnonzero(HOLDS_ALONG[codes])}
+    return along.pop() if len(along) == 1 else None
 
 
 # ------------------------------------------------------------------ directions
@@ -222,9 +223,9 @@ def _by_point(codes: Codes, supports: tuple[str, ...], plan: _Plan) -> Iterator[
     along = np.zeros((len(codes), len(marks)), dtype=bool)
     for seat, mark in enumerate(supports):
         along[:, marks.index(mark)] |= HOLDS_ALONG[codes[:, seat]]
-    loose = ~key.any(axis=1)
-    first = np.where(loose & along.any(axis=1), along.argmax(axis=1) + 1, 0)
-    key = np.column_stack([key, first.astype(np.uint16).view(np.uint8).reshape(-1, 2)])
+    single = ~key.any(axis=1) & (along.sum(axis=1) == 1)
+    alone = np.where(single, along.argmax(axis=1) + 1, 0)
+    key = np.column_stack([key, alone.astype(np.uint16).view(np.uint8).reshape(-1, 2)])
     _, example, number = np.unique(key, axis=0, return_index=True, return_inverse=True)
     number = number.ravel()
     ordered = np.argsort(number, kind="stable")
