@@ -20,9 +20,9 @@ the compliance of the bearing itself (elastomer). The law of a slide that stood 
 
 lam is the sum of friction and stop force: an element of the subdifferential of
 mu N |s - s_old| + (0 within the stops, infinite beyond). This is maximal monotone, so with N given
-each step is a convex problem with one position of the slides; the forces are unique as well unless
-rigid bearings on rigid ground share a force that statics leaves open, and then they change as
-little as they can. With B, N comes from the same round of the iteration: Coulomb friction with
+each step is a convex problem. Its forces are unique unless rigid bearings on rigid ground share a
+force that statics leaves open; its positions unless the whole bridge slides at once, or hangs in
+its play, and nothing decides how far. What is left open changes little from step to step. With B, N comes from the same round of the iteration: Coulomb friction with
 coupled N is no longer the minimum of anything, and a step is refused where it does not settle.
 
 A step is a straight line between two rows of factors. The law applies at its end, which is exact
@@ -32,9 +32,8 @@ force on a bridge of twenty bearings taken from day to night in one), so every s
 something slides is divided into 2, 4, .. 64 equal parts until the forces at its end differ by less
 than `accuracy` from those with half the parts, and what is left is reported (`coarseness`).
 
-Friction of guides on their bars (mu times the guide force), creep of the friction with speed or
-temperature and inertia are left out. Within a gap without friction nothing decides where the
-bridge stands: it moves as little as it can.
+Friction of guides on their bars (mu times the guide force), change of friction with speed or
+temperature and inertia are left out.
 
 Source: elementary Coulomb friction and unilateral contact in implicit steps; the methods (semi-
 smooth Newton, splitting of Douglas and Rachford) stand in `bedstone.mechanics.sliding_kernel`.
@@ -447,7 +446,7 @@ def follow(
         done, residual, element, reached_part, left, solved = walk(
             parts.flexibility, parts.motions, parts.split, parts.lift, parts.pair, parts.seat,
             parts.friction, parts.low, parts.high, parts.soft, coupling, parts.base, parts.first,
-            spring.astype(float), np.ascontiguousarray(V[parts.base]),
+            spring.astype(float), np.linalg.pinv(parts.motions), np.ascontiguousarray(V[parts.base]),
             np.ascontiguousarray(loads.resultant, dtype=float),
             np.ascontiguousarray(loads.normal, dtype=float),
             factors, group.astype(np.int64), rows, keep,

@@ -44,7 +44,7 @@ BLOCKS, SWEEPS = 12, 20
 SOFTER = (1.0, 0.05, 20.0)
 #: Weight of "move little, change forces little" in the matrix of Newton's method: it decides what
 #: the conditions leave open, and does not enter the residual.
-LEAST_CHANGE = 1e-12
+LEAST_CHANGE = 1e-10
 #: Least and largest number of parts of a step in which something slides. Two parts are too few to
 #: judge by: where a slide begins late in the step, one and two can agree and both be wrong.
 FEWEST_PARTS, MOST_PARTS = 4, 64
@@ -322,6 +322,12 @@ def _settle(
     for z in range(motions):
         for i in range(count):
             wide[z] = max(wide[z], abs(R[i, z]))
+        power = max(power, abs(r[z]) / wide[z])
+    softest = 0.0
+    for i in range(count):
+        softest = max(softest, soft[i])
+    # a statically determinate bridge has no force under temperature: count what would hold it
+    power, reach = max(power, reach / softest), max(reach, softest * power)
     split_position, split_force, split_motion = position.copy(), force.copy(), motion.copy()
     last_position, last_force, last_motion = position.copy(), force.copy(), motion.copy()
     next_position, next_force, next_motion = position.copy(), force.copy(), motion.copy()
@@ -344,28 +350,27 @@ def _settle(
                 reach = max(reach, soft[i] * limit[i])
             # a pair is obeyed under the limits it caused before: hold the change against the forces
             _obey(pair, low, high, e, limit, old, position, force, state, way, across)
-            own_power, own_reach = power, reach
+            own_power = power
             for i in range(count):
                 own_power = max(own_power, abs(force[i]))
-                own_reach = max(own_reach, soft[i] * abs(force[i]))
             worst = change / max(own_power, 1e-300) if coupled else 0.0
             where = 0
             for i in range(count):
                 lack[i] = v[i] - _dot(D[i], force, count) - position[i]
                 for z in range(motions):
                     lack[i] += R[i, z] * motion[z]
-                error = abs(lack[i]) / max(own_reach, 1e-300)
+                error = abs(lack[i]) / max(reach, 1e-300)
                 if not error <= worst:
                     worst, where = error, i
             for z in range(motions):
                 short[z] = r[z]
                 for i in range(count):
                     short[z] -= R[i, z] * force[i]
-                error = abs(short[z]) / (wide[z] * max(own_power, abs(r[z]) / wide[z], 1e-300))
+                error = abs(short[z]) / (wide[z] * max(own_power, 1e-300))
                 if not error <= worst:
                     worst = error
             if worst <= RESIDUAL or (block > 0 and worst <= ACCEPTED):
-                scales[0], scales[1] = max(reach, own_reach), max(power, own_power)
+                scales[0], scales[1] = reach, own_power
                 return worst, where
             if block > 0:  # near the solution: no step that makes it worse
                 if not worst < least:
@@ -390,7 +395,7 @@ def _settle(
             if fresh:
                 made[:] = state
             _improve(
-                D, R, pair, state, way, across, lack, short, 100.0 * own_reach, factors, known,
+                D, R, pair, state, way, across, lack, short, 100.0 * reach, factors, known,
                 fresh, position, force, motion,
             )  # fmt: skip
             if block > 0:
@@ -419,7 +424,8 @@ def _sum_up(base: _Ints, force: _Floats, total: _Floats) -> None:
 def walk(
     D: _Floats, R: _Floats, split: _Floats, lift: _Floats, pair: _Ints, seat: _Ints,
     friction: _Floats, low: _Floats, high: _Floats, soft: _Floats, coupling: _Floats,
-    base: _Ints, first: _Ints, spring: _Floats, V: _Floats, Q: _Floats, N0: _Floats,
+    base: _Ints, first: _Ints, spring: _Floats, fit: _Floats,
+    V: _Floats, Q: _Floats, N0: _Floats,
     factors: _Floats, group: _Ints, rows: _Floats, keep: _Ints, accuracy: float,
     before: _Floats, position: _Floats, force: _Floats, motion: _Floats,
     top: _Floats, bottom: _Floats, top_step: _Ints, bottom_step: _Ints,
@@ -429,7 +435,8 @@ def walk(
     """Walk through the whole history; see `bedstone.mechanics.sliding.follow`.
 
     - `base` (k,): direction of each element; `first` (d,): first element of each direction;
-      `spring` (d,): compliance between slide and structure
+      `spring` (d,): compliance between slide and structure; `fit` (z, k): the rigid motion nearest
+      to a movement
     - `before` (L,): factors before the first step; `position`, `force` (k,), `motion` (z,): state,
       changed here; `limit` (k,): friction at the last state, set here
     - `top` and the like (groups, 2 d + q): forces, movements, rows; changed here, as are `travel`
@@ -451,6 +458,7 @@ def walk(
     short = np.empty(motions)
     scales = np.zeros(2)
     v, r, normal = np.empty(count), np.empty(motions), np.empty(N0.shape[0])
+    last = np.empty(count)
     at = np.empty(columns)
     total, other = np.empty(directions), np.empty(directions)
     at_stop = np.zeros(count, dtype=np.int64)
@@ -470,16 +478,24 @@ def walk(
         bank, parts = 0, usual // 2 if accuracy > 0.0 else 1
         coarsest = parts
         while True:
-            for z in range(motions):
-                shifts[bank, z] = motion[z]
+            shifts[bank] = motion
+            for c in range(columns):
+                at[c] = before[c]
+            for i in range(count):
+                last[i] = _dot(V[i], at, columns)
             places[bank, 0], forces[bank, 0], limits[bank, 0] = position, force, limit
             for part in range(1, parts + 1):
                 for c in range(columns):
                     at[c] = before[c] + part / parts * (factors[step, c] - before[c])
                 for i in range(count):
                     v[i] = _dot(V[i], at, columns)
+                # nothing decides where all stands that slides at once: let it move little
+                for i in range(count):
+                    last[i] = v[i] - last[i]
                 for z in range(motions):
+                    shifts[bank, z] -= _dot(fit[z], last, count)
                     r[z] = _dot(Q[z], at, columns)
+                last[:] = v
                 for n in range(normal.size):
                     normal[n] = _dot(N0[n], at, columns)
                 start, end = places[bank, part - 1], places[bank, part]
@@ -496,8 +512,13 @@ def walk(
                     short, start, end, forces[bank, part], shifts[bank],
                 )  # fmt: skip
                 solved += 1
-                for i in range(directions, count):  # what rounding left between slide and stop
-                    end[base[i]] = end[i]
+                for i in range(
+                    directions, count
+                ):  # rounding: a stop and its slide are at one place
+                    if end[i] == low[i] or end[i] == high[i]:
+                        end[base[i]] = end[i]
+                    else:
+                        end[i] = end[base[i]]
                 if not error <= residual:
                     residual, worst_element = error, element
                 if not error <= ACCEPTED:
