@@ -10,12 +10,13 @@ import platform
 import sys
 from collections.abc import Callable
 
-from . import arrangements, bearings, condense, schedule, sliding, variants
+from . import arrangements, bearings, comparison, condense, schedule, sliding, variants
 from .rows import Row
 
 TOPICS: dict[str, Callable[[], list[Row]]] = {
     "arrangements": arrangements.run,
     "bearings": bearings.run,
+    "comparison": comparison.run,
     "condense": condense.run,
     "envelopes": schedule.envelopes,
     "sliding": sliding.run,
