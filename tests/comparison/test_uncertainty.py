@@ -13,6 +13,7 @@ from bedstone.actions.effects import SUPPORT_EFFECTS
 from bedstone.articulation.prepared import prepare
 from bedstone.bridge import read_bridge
 from bedstone.bridge.schema import Bounds, Rigid, Spread, Stops, Uncertainty
+from bedstone.bridge.seats import arrangement_functions
 from bedstone.comparison import uncertainty
 from bedstone.comparison.screen import Screen
 from bedstone.comparison.uncertainty import (
@@ -268,6 +269,34 @@ def test_traffic_stands_with_the_forces_alone(prepared):
     assert full[text] == bare[text]
     moving = asking(prepared("truss"), setting=SETTING, samples=16, limits=[text])
     assert not chance(moving, "eurocode").traffic
+
+
+def test_play_of_the_file_is_that_of_a_fixed_spread(prepared):
+    """A guide moves by its play, and no further, when friction pushes against it."""
+    limits = ["A1-3.vy < 1 mm", "A2-3.vx < 30 mm"]
+    told = asking(prepared("girders"), setting=SETTING, samples=16, limits=limits)
+    marks = ("A1-3", "P1-2", "P1-3", "P1-4", "P2-3", "A2-3")
+    functions = arrangement_functions(told.bridge)
+
+    def given(play):
+        change = {"play": play, "travel": None}
+        seats = {mark: functions[mark].model_copy(update=change) for mark in marks}
+        arrangement = told.bridge.arrangement.model_copy(update={"seats": seats})
+        return replace(told, bridge=told.bridge.model_copy(update={"arrangement": arrangement}))
+
+    file = chance(given(0.0015), "eurocode")
+    assert dict(file.play) == dict.fromkeys(marks, 0.0015)
+    millimetres = Spread(shape="fixed", a=1.5)
+    other = asking(given(0.0), setting=SETTING, samples=16, limits=limits, play=millimetres)
+    spread = chance(other, "eurocode")
+    assert not spread.play
+    for first, second in zip(file.results, spread.results, strict=True):
+        assert first.quantiles == pytest.approx(second.quantiles, rel=1e-9)
+    tight = results(chance(given(0.0), "eurocode"))
+    assert max(tight["A1-3.vy < 1 mm"].quantiles) == pytest.approx(0.0, abs=1e-12)
+    loose = results(file)["A1-3.vy < 1 mm"]
+    assert loose.count == 16
+    assert loose.quantiles == pytest.approx([0.0015] * 4)
 
 
 def test_least_compression_is_exceeded_below(prepared):
