@@ -22,8 +22,9 @@ lam is the sum of friction and stop force: an element of the subdifferential of
 mu N |s - s_old| + (0 within the stops, infinite beyond). This is maximal monotone, so with N given
 each step is a convex problem. Its forces are unique unless rigid bearings on rigid ground share a
 force that statics leaves open; its positions unless the whole bridge slides at once, or hangs in
-its play, and nothing decides how far. What is left open changes little from step to step. With B, N comes from the same round of the iteration: Coulomb friction with
-coupled N is no longer the minimum of anything, and a step is refused where it does not settle.
+its play, and nothing decides how far. What is left open changes little from step to
+step. With B, N comes from the same round of the iteration: Coulomb friction with coupled N is no
+longer the minimum of anything, and a step is refused where it does not settle.
 
 A step is a straight line between two rows of factors. The law applies at its end, which is exact
 as long as nothing slid, and where what slid did so in one sense, in one direction, under a normal
@@ -41,7 +42,7 @@ smooth Newton, splitting of Douglas and Rachford) stand in `bedstone.mechanics.s
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -310,7 +311,8 @@ class _Elements:
     soft: Floats
     split: Floats
     lift: Floats
-    weight: float = field(default=0.0)
+    fit: Floats
+    weight: float
 
 
 def _elements(sliders: Sliders) -> _Elements:
@@ -374,6 +376,7 @@ def _elements(sliders: Sliders) -> _Elements:
         soft=soft,
         split=np.stack(split),
         lift=np.stack(lift),
+        fit=np.asarray(np.linalg.pinv(R), dtype=float),
         weight=weight,
     )
 
@@ -446,7 +449,7 @@ def follow(
         done, residual, element, reached_part, left, solved = walk(
             parts.flexibility, parts.motions, parts.split, parts.lift, parts.pair, parts.seat,
             parts.friction, parts.low, parts.high, parts.soft, coupling, parts.base, parts.first,
-            spring.astype(float), np.linalg.pinv(parts.motions), np.ascontiguousarray(V[parts.base]),
+            spring.astype(float), parts.fit, np.ascontiguousarray(V[parts.base]),
             np.ascontiguousarray(loads.resultant, dtype=float),
             np.ascontiguousarray(loads.normal, dtype=float),
             factors, group.astype(np.int64), rows, keep,
