@@ -1,5 +1,7 @@
 """The point without movement; statics and strain by hand (elementary mechanics, no source)."""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -7,8 +9,10 @@ from hypothesis import strategies as st
 
 from bedstone.articulation.arrangement import arrange
 from bedstone.articulation.prepared import prepare
+from bedstone.bridge.reader import read_bridge
 from bedstone.bridge.schema import Bridge
 from bedstone.bridge.seats import arrangement_functions
+from bedstone.bridge.tables import read_tables
 from bedstone.comparison.fixed_point import CHANGE, still, still_points
 
 STIFF = {
@@ -99,6 +103,25 @@ def test_friction_moves_the_point_of_a_soft_pier():
     assert by_sense[False].along.at == pytest.approx(30.0 + shift / strain, rel=2e-3)
     assert piece.along.low == pytest.approx(30.0, abs=0.02)
     assert piece.along.high >= by_sense[True].along.at
+
+
+def test_permanent_load_presses_but_leaves_nothing_locked_in():
+    """Seen from bearings without friction, warming and cooling push the pier alike."""
+    path = Path(__file__).parents[2] / "examples" / "girders.toml"
+    bridge = read_bridge(path)
+    prepared = prepare(bridge, read_tables(bridge, path.parent))
+    functions = arrangement_functions(bridge, prepared.tables)
+    arranged = arrange(prepared.structure, list(bridge.support), functions)
+    (piece,) = still_points(prepared, "eurocode", arranged).pieces
+    low = {item.growing: item for item in piece.rubbing
+           if (item.friction, item.stiffness) == ("low", "given")}  # fmt: skip
+    warm, cold = (low[sense].movement[1] for sense in (True, False))
+    assert abs(warm) > 0.5e-3
+    assert warm == pytest.approx(-cold, rel=0.02)
+    # softer below, farther from the fixed bearing
+    by_bound = {item.stiffness: item.along.at for item in piece.rubbing
+                if (item.friction, item.growing) == ("high", True)}  # fmt: skip
+    assert by_bound["upper"] < by_bound["given"] < by_bound["lower"]
 
 
 def test_two_simple_spans_have_two_points():

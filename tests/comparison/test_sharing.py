@@ -194,10 +194,24 @@ def test_life_reaches_both_ends_of_the_temperature_and_every_load(girders):
         on = np.flatnonzero(life.factors[:, column])
         times = SHORT.passages if label.startswith("traffic") else 3
         assert len(on) == times, label
+        if not label.startswith("traffic"):  # warm, as set and cold
+            assert set(heat[on]) == {acting.thermal.expansion, 0.0, -acting.thermal.contraction}
         assert not life.factors[on + 1, column].any()  # and goes again
     # horizontal forces one at a time, in both senses
     assert life.factors[:, 4:].sum(axis=1).max() == 1.0
     assert {label.rsplit(" ", 1)[1] for label in acting.braking_names} == {"forward", "backward"}
+
+
+def test_traffic_of_the_life_is_the_worst_for_each_line(girders):
+    """The loads that pass give each line of bearings its greatest and least live load."""
+    prepared, arranged = girders
+    acting = acting_on(prepared, context_of(prepared, "eurocode"), arranged)
+    own = prepared.condensed[prepared.final]
+    standing = stand(prepared.structure, list(prepared.bridge.support), own, arranged)
+    table = standing.effects.effects(acting.traffic.g, acting.traffic.r)
+    for mark, (greatest, least) in zip(prepared.structure.supports, acting.live, strict=True):
+        found = table[standing.effects.layout.index(mark, "V")]
+        assert (found.max(), found.min()) == pytest.approx((greatest, least), rel=1e-6)
 
 
 def test_without_friction_and_play_the_path_is_the_elastic_answer(girders):

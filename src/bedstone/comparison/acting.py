@@ -43,7 +43,7 @@ class Acting:
       places, `braking_names` (k,); `force` F_h (N) on one piece, `clause` where it comes from
     - `wind` (k columns): on the bridge without traffic, from both sides
     - `traffic` (k columns): vertical loads that are worst for some line of bearings, in the order
-      of their places along the bridge; `live`: (greatest, least) compression (N) of each line
+      of their centres of gravity; `live`: (greatest, least) compression (N) of each line
     """
 
     thermal: ThermalRange
