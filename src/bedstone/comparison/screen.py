@@ -239,7 +239,6 @@ class Screen:
         self.layout = layout(prepared.structure)
         self.moves = np.flatnonzero(self.layout.movements).astype(np.intp)
         self._cases = permanent_cases(prepared.structure, prepared.condensed)
-        self._maps: tuple[Floats, ...] = ()
         self._grounds: dict[tuple[object, ...], Floats] = {}
         self._erected: dict[tuple[object, ...], dict[StateName, Floats]] = {}
         own = self.arranged(prepared.bridge)
@@ -314,7 +313,6 @@ class Screen:
             self._standing(prepared.bridge, arranged, bound, prepared.final).effects
             for arranged, bound in pairs
         ]
-        self._maps = tuple(item.matrix for item in maps)
         field, _ = fine_field(condensed, deck, maps)
         inner = interior_reactions(prepared, self.layout)
         # the same load is the worst for many effects, and on most arrangements: keep it once
@@ -353,21 +351,6 @@ class Screen:
     def positions(self) -> int:
         """Number of loads in the library of traffic."""
         return sum(load.g.shape[1] for kept in self._traffic.values() for load in kept.values())
-
-    def needed(self, columns: slice, effects: Ints) -> Ints:
-        """Those columns of the final state that are worst for one of some effects.
-
-        On the arrangements of reference; all of them where there is no library.
-        """
-        table = self.base.stacked[self.prepared.final][:, columns]
-        found = {
-            int(column)
-            for matrix in self._maps
-            for values in (matrix[effects] @ table,)
-            for column in (*values.argmax(axis=1), *values.argmin(axis=1))
-        }
-        own = np.array(sorted(found) if self._maps else range(table.shape[1]), dtype=np.intp)
-        return np.asarray(own + columns.start)
 
     def loads(self, bridge: Bridge) -> Loads:
         """All loads of a bridge file with this superstructure."""

@@ -28,12 +28,11 @@ from bedstone.mechanics.frame import Bools, Floats, Ints
 from bedstone.mechanics.support import SINGULAR, TOLERANCE, Bearings
 from bedstone.mechanics.variants import Candidates, Columns, EffectRows, Shared
 from bedstone.model.structure import StateName
+from bedstone.schedule.friction import adverse_sides
 from bedstone.standards.site import SeismicCase
 
 #: Effects followed for each seat; those of the supports come after all seats.
 SEAT = ("N", "Hx", "Hy", "vx", "vy")
-#: Cases of an action up to which all of them are tried.
-FEW = 64
 #: Movement under one kelvin (m) below which a bearing does not rub.
 STILL = 1e-9
 #: Steps in the logarithm of a period between which the earthquake is the same.
@@ -348,22 +347,13 @@ class _Bound:
             if columns is not None
         ]
         self.group = {key: number for number, key in enumerate(dict.fromkeys(groups))}
-        # of a long list of positions of traffic only those that matter to what is followed here
-        kept = [
-            list(range(start, stop))
-            if stop - start <= FEW
-            else self.screen.needed(slice(start, stop), self.setting.layout_rows).tolist()
-            for start, stop in self.group
-        ]
-        many = [column for own in kept for column in own]
-        sizes = [len(own) for own in kept]
+        many = [column for start, stop in self.group for column in range(start, stop)]
+        sizes = [stop - start for start, stop in self.group]
         self.groups = np.concatenate([[0], np.cumsum(sizes, dtype=np.intp)])
         self.place: dict[StateName, dict[int, int]] = {}
         self.single: dict[StateName, Columns] = {}
         for state, table in base.stacked.items():
-            taken: set[int] = set()
-            if state == self.final:
-                taken = {c for start, stop in self.group for c in range(start, stop)}
+            taken = set(many) if state == self.final else set()
             own = [column for column in range(table.shape[1]) if column not in taken]
             self.place[state] = {column: number for number, column in enumerate(own)}
             self.single[state] = self.shared[state].columns(_load(table[:, own], self.seats6))
@@ -551,12 +541,11 @@ class _Bound:
         rates[told] = np.stack([given, given * relieving], axis=-1)[told]
         normal = np.where(moving, np.maximum(permanent[:, :count], 0.0), 0.0)
         cases = []
-        for growing in (1.0, -1.0):
-            for ahead in (True, False):
-                forward = growing * way[..., 0] >= 0.0
-                rate = np.where(forward == ahead, rates[..., 0], rates[..., 1])
-                cases.append(growing * way * (rate * normal)[..., None])
-        own = np.stack(cases, axis=1)  # (n, 4, ns, 2) in the bearings' axes
+        for growing, _, ahead in adverse_sides(self.screen.prepared):
+            forward = growing * way[..., 0] >= 0.0
+            rate = np.where(forward == ahead, rates[..., 0], rates[..., 1])
+            cases.append(growing * way * (rate * normal)[..., None])
+        own = np.stack(cases, axis=1)  # (n, cases, ns, 2) in the bearings' axes
         cos, sin = setting.cos[seats, codes][:, None], setting.sin[seats, codes][:, None]
         pushes = np.concatenate(
             [own[..., 0] * cos - own[..., 1] * sin, own[..., 0] * sin + own[..., 1] * cos], axis=-1
