@@ -31,7 +31,9 @@ as long as nothing slid, and where what slid did so in one sense, in one directi
 force that stays. Otherwise the result depends on how finely one goes (some per cent of the largest
 force on a bridge of twenty bearings taken from day to night in one), so every step in which
 something slides is divided into 2, 4, .. 64 equal parts until the forces at its end differ by less
-than `accuracy` from those with half the parts, and what is left is reported (`coarseness`).
+than `accuracy` from those with half the parts, and what is left is reported (`coarseness`). What
+slides a little and sticks again between two parts stays unseen: for a few turning points that
+matter, give the points between them too.
 
 Friction of guides on their bars (mu times the guide force), change of friction with speed or
 temperature and inertia are left out.

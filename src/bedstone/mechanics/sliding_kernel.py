@@ -470,7 +470,7 @@ def walk(
     forces = np.empty((2, MOST_PARTS + 1, count))
     limits = np.zeros((2, MOST_PARTS + 1, count))
     shifts = np.empty((2, motions))
-    residual, worst_element, left, solved = 0.0, 0, 0.0, 0
+    residual, worst_element, left, solved, strongest = 0.0, 0, 0.0, 0, 0.0
     usual = FEWEST_PARTS  # parts that the last step needed
     next_kept = 0
     values = np.empty(top.shape[1])
@@ -535,7 +535,9 @@ def walk(
             else:
                 _sum_up(base, forces[bank, parts], total)
                 _sum_up(base, forces[1 - bank, parts // 2], other)
-                difference = _differ(total, other) / max(scales[1], 1e-300)
+                for d in range(directions):
+                    strongest = max(strongest, abs(total[d]))
+                difference = _differ(total, other) / max(strongest, 1e-300)
                 if difference <= accuracy or parts == MOST_PARTS:
                     left = max(left, difference)
                     usual = parts
@@ -551,6 +553,7 @@ def walk(
                 i = first[d]
                 travel[d] += abs(here[i] - past[i])
                 values[d] = total[d]
+                strongest = max(strongest, abs(total[d]))
                 values[directions + d] = here[i] + spring[d] * total[d]
             for q in range(rows.shape[0]):
                 values[2 * directions + q] = _dot(rows[q], total, directions)
