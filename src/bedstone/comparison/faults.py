@@ -19,6 +19,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
+from threadpoolctl import threadpool_limits
 
 from bedstone.actions.effects import Layout
 from bedstone.articulation.arrangement import stand
@@ -167,12 +168,24 @@ def what_if(
     limits: Sequence[Limit] = (),
     states: str = "",
 ) -> WhatIf:
-    """Look at every fault and rank them by harm.
+    """Look at every fault and rank them by harm; one BLAS thread, as the matrices are small.
 
     `full`: so many of the worst are worked out again by the schedule; `states`: only limit states
     whose names hold this. An interruption (`KeyboardInterrupt`) keeps what was found; the rest is
     in `untried`. Raises what `Screen.look` raises for the intact bridge.
     """
+    with threadpool_limits(limits=1, user_api="blas"):
+        return _what_if(screen, faults, progress, full, limits, states)
+
+
+def _what_if(
+    screen: Screen,
+    faults: Sequence[Fault],
+    progress: Progress | None,
+    full: int,
+    limits: Sequence[Limit],
+    states: str,
+) -> WhatIf:
     look = screen.look()
     intact = _of_look(look, states)
     own = _Measure(screen, look, intact, references(intact), limits, states)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Literal, TypeVar
 
 from bedstone.articulation.arrangement import Arranged, stand
@@ -74,7 +74,7 @@ class Fault:
     name: str
     kind: FaultKind
     place: str
-    bridge: Bridge
+    bridge: Bridge = field(repr=False)
     axes: tuple[Axis, ...] = ()
     gap: tuple[float, float] = (0.0, 0.0)
 

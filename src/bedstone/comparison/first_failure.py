@@ -11,6 +11,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from threadpoolctl import threadpool_limits
+
 from bedstone.articulation.prepared import Prepared
 from bedstone.bearings import selection
 from bedstone.bearings.asked import basis_of
@@ -80,8 +82,9 @@ def designs_of(
     if not marks:
         return ()
     seats = Seats(marks, {mark: functions[mark].kind for mark in marks})
-    schedule = schedule_of(prepared, name)
-    return tuple(design_seat(schedule, bridge, seats, mark) for mark in marks)
+    with threadpool_limits(limits=1, user_api="blas"):
+        schedule = schedule_of(prepared, name)
+        return tuple(design_seat(schedule, bridge, seats, mark) for mark in marks)
 
 
 def first_failures(
@@ -93,10 +96,11 @@ def first_failures(
 ) -> tuple[FirstFailure, ...]:
     """What fails first under each of some faults, in their order."""
     found = []
-    for number, result in enumerate(results):
-        if progress is not None:
-            progress(number, len(results), f"checking bearings: {result.fault.name}")
-        found.append(_first(prepared, name, designs, result))
+    with threadpool_limits(limits=1, user_api="blas"):
+        for number, result in enumerate(results):
+            if progress is not None:
+                progress(number, len(results), f"checking bearings: {result.fault.name}")
+            found.append(_first(prepared, name, designs, result))
     return tuple(found)
 
 

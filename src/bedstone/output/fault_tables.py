@@ -261,15 +261,15 @@ def by_kind(found: WhatIf) -> Sheet:
     order = sorted(tried, key=lambda kind: (not fallen[kind], kind in worst and -worst[kind].harm))
     rows = []
     for kind in order:
-        item = worst.get(kind)
+        first = worst.get(kind)
         rows.append(
             (
                 Cell(kind),
                 Cell(str(tried[kind])),
                 Cell(str(fallen[kind]) if fallen[kind] else NOTHING, "warning"),
-                Cell(plain(item.fault.name) if item else NOTHING),
-                Cell(f"{item.harm:.2f}" if item else NOTHING, "strong"),
-                Cell(change(item.worst) if item and item.harm > 0.0 else NOTHING),
+                Cell(NOTHING if first is None else plain(first.fault.name)),
+                Cell(NOTHING if first is None else f"{first.harm:.2f}", "strong"),
+                Cell(NOTHING if first is None or not first.harm else change(first.worst)),
             )
         )
     return Sheet("The worst of each kind", columns, tuple(rows))

@@ -1,0 +1,496 @@
+"""Single faults: against elementary mechanics, the schedule, and by what must not change.
+
+Outside checks: statics and the theory of beams (any textbook of structural mechanics), stated
+beside each. The bridge `one_line.toml` is our own: one steel girder on two bearings.
+"""
+
+from dataclasses import replace
+from itertools import product
+from pathlib import Path
+
+import numpy as np
+import pytest
+from threadpoolctl import threadpool_limits
+
+from bedstone.actions.effects import Layout
+from bedstone.articulation.prepared import prepare
+from bedstone.bridge import read_bridge
+from bedstone.bridge.schema import Faults, Seat, Stops
+from bedstone.bridge.seats import arrangement_functions
+from bedstone.comparison import faults as own
+from bedstone.comparison.faults import Extremes, harm_of, references, what_if
+from bedstone.comparison.faults_list import coefficients, faults_of, left_out
+from bedstone.comparison.first_failure import designs_of, first_failures
+from bedstone.comparison.limits import parse_limits
+from bedstone.comparison.screen import Screen
+from bedstone.errors import UnstableError
+from bedstone.schedule.make import schedule_of
+
+ROOT = Path(__file__).parents[2]
+
+# one_line.toml
+SPAN, AREA, SECOND, MODULUS, ALPHA, SPRING = 40.0, 0.1, 0.05, 210e9, 12e-6, 50e6
+LEVER = 0.8 + 0.2  # neutral axis to underside, and down to where the bearing turns
+STIFFNESS = 1.0 / (SPAN / (MODULUS * AREA) + LEVER**2 * SPAN / (MODULUS * SECOND) + 1.0 / SPRING)
+
+
+def screen_of(path, change=None, family="eurocode"):
+    bridge = read_bridge(path)
+    if change is not None:
+        bridge = change(bridge)
+    with threadpool_limits(1, user_api="blas"):
+        return Screen(prepare(bridge), family)
+
+
+@pytest.fixture(scope="module")
+def line():
+    return screen_of(Path(__file__).parent / "one_line.toml")
+
+
+@pytest.fixture(scope="module")
+def truss():
+    return screen_of(ROOT / "examples/truss.toml")
+
+
+@pytest.fixture(scope="module")
+def curved():
+    return screen_of(ROOT / "examples/curved.toml")
+
+
+@pytest.fixture(scope="module")
+def answered(truss):
+    return what_if(truss, seated(truss), full=0)
+
+
+def seated(screen):
+    """Faults that leave every bearing in its place (the others are worked out in full: slow)."""
+    return [fault for fault in faults_of(screen) if fault.kind != "unseated"]
+
+
+def asked(screen, **sizes):
+    """The same bridge with other sizes of faults (and the same screen: only `faults` differs)."""
+    bridge = screen.prepared.bridge
+    changed = bridge.model_copy(update={"faults": bridge.faults.model_copy(update=sizes)})
+    other = object.__new__(Screen)
+    other.__dict__.update(screen.__dict__)
+    other.prepared = replace(screen.prepared, bridge=changed)
+    return other
+
+
+def one(found, start):
+    """The only fault or result whose name begins so."""
+    named = [item for item in found if getattr(item, "fault", item).name.startswith(start)]
+    assert len(named) == 1, [getattr(item, "fault", item).name for item in found]
+    return named[0]
+
+
+# ------------------------------------------------------------------ elementary mechanics
+def test_a_seized_bearing_locks_stiffness_times_free_lengthening(line):
+    """H = alpha L / (L/EA + e2 L/EI + 1/k): a bar with its force at a lever e, and a spring.
+
+    Elementary theory of beams: H at the lever e bends the girder by H e throughout, and its ends
+    turn by H e L / 2 EI each.
+    """
+    fault = one(faults_of(line), "A2-1 seized")
+    look = line.look(fault.bridge)
+    assert look.unit_heat[look.layout.index("A2-1", "Hx")] == pytest.approx(
+        STIFFNESS * ALPHA * SPAN, rel=1e-9
+    )
+    assert look.unit_heat[look.layout.index("A1", "Fx")] == pytest.approx(
+        -STIFFNESS * ALPHA * SPAN, rel=1e-9
+    )
+
+
+def test_a_stop_takes_what_is_left_of_the_movement(line):
+    """Behind a gap g a bar with stiffness K meets K (v - g): elementary mechanics."""
+    gap = 0.02
+    screen = asked(line, gap_left=gap, seized=False)
+    fault = one(faults_of(screen), "A2-1 at its stop along, 20 mm left each way")
+    result = one(what_if(screen, [fault], full=0).results, "A2-1")
+    index = line.layout.index("A2-1", "vx")
+    intact = own._of_look(line.look(), "")
+    held = own._of_look(line.look(fault.bridge), "")
+    force = line.layout.index("A2-1", "Hx")
+    # the family adds 10 K to movements and not to forces, so the part that is met errs upwards
+    allowance = 1.5 * ALPHA * SPAN * 10.0
+    assert held.top[force] == pytest.approx(STIFFNESS * (intact.top[index] - allowance), rel=1e-6)
+    exact = held.top[force] - STIFFNESS * gap
+    assert exact <= result.extremes.top[force] <= 1.2 * exact
+    assert result.extremes.top[force] == pytest.approx(
+        held.top[force] * (1.0 - gap / intact.top[index]), rel=1e-9
+    )
+    # the other way the girder has less to go: the bound is not below K (v - g)
+    assert result.extremes.low[force] <= held.low[force] + STIFFNESS * gap
+
+
+def test_a_stop_that_is_not_reached_changes_nothing(line):
+    screen = asked(line, gap_left=0.2, seized=False)
+    result = what_if(screen, [one(faults_of(screen), "A2-1 at its stop")], full=0).results[0]
+    assert result.bites == 0.0
+    assert result.harm == 0.0
+
+
+def test_a_wrong_setting_shifts_the_movement_by_alpha_times_length(line):
+    """15 K more of the steel: 12e-6 x 40 m x 15 K = 7.2 mm, times 1.5 at the ultimate state.
+
+    Partial factor 1.5 of a variable action: EN 1990, Table A2.4(B), from memory.
+    """
+    found = what_if(line, faults_of(line), full=0)
+    index = line.layout.index("A2-1", "vx")
+    cold, warm = (one(found.results, f"all bearings set 15 K too {w}") for w in ("cold", "warm"))
+    assert cold.extremes.top[index] - found.intact.top[index] == pytest.approx(1.5 * 7.2e-3)
+    assert found.intact.low[index] - warm.extremes.low[index] == pytest.approx(1.5 * 7.2e-3)
+    assert cold.extremes.low[index] > found.intact.low[index]
+
+
+def test_a_seat_that_statics_alone_loads_does_not_feel_its_level(line):
+    """A beam on two bearings is statically determinate: a seat too low brings no force."""
+    found = what_if(line, faults_of(line), full=0)
+    for start in ("A1-1 10 mm too low", "A2-1 10 mm too high"):
+        assert one(found.results, start).harm == pytest.approx(0.0, abs=1e-6)
+
+
+def test_friction_of_the_moving_bearings_goes_to_both_ends_in_step(truss, answered):
+    """One span fixed at one end: the free end gives mu N, the fixed end takes it (statics)."""
+    factor = truss.prepared.bridge.faults.friction
+    all_ = one(answered.results, "friction of all bearings")
+    now = truss.look().actions["friction"]
+    then = truss.look(all_.fault.bridge).actions["friction"]
+    free, fixed = (truss.layout.index(mark, "Fx") for mark in ("A2", "A1"))
+    assert then[:, free] == pytest.approx(factor * now[:, free], rel=1e-9)
+    assert then[0, fixed] == pytest.approx(-then[1, free], rel=1e-6)
+    normal = [truss.look().permanent[truss.layout.index(m, "N")] for m in ("A2-1", "A2-2")]
+    mu = coefficients(truss)
+    # half the bridge stands on A2; the friction there is at most mu N of both
+    assert then[0, free] == pytest.approx(
+        factor * (mu["A2-1"] * normal[0] + mu["A2-2"] * normal[1]), rel=0.02
+    )
+
+
+def test_one_bearing_alone_takes_what_the_line_took(answered):
+    """Equilibrium along the bridge: the force of A1 does not ask how it is shared."""
+    for alone, other in (("A1-1", "A1-2"), ("A1-2", "A1-1")):
+        result = one(answered.results, f"{alone} alone holds along")
+        after = result.extremes
+        assert abs(after.largest(alone, "Hx")) == pytest.approx(abs(after.largest("A1", "Fx")))
+        assert after.largest("A1", "Fx") == pytest.approx(
+            answered.intact.largest("A1", "Fx"), rel=1e-3
+        )
+        assert abs(after.largest(other, "Hx")) < abs(answered.intact.largest(other, "Hx"))
+
+
+# ------------------------------------------------------------------ against the schedule
+@pytest.mark.parametrize("start", ["A2-2 seized", "A1-1 8 mm too low", "A2-1 put in turned"])
+def test_in_full_a_fault_is_what_its_bridge_file_gives(truss, answered, start):
+    quick = one(answered.results, start)
+    full = what_if(truss, [quick.fault], full=1).results[0]
+    assert full.in_full
+    assert full.harm == pytest.approx(quick.harm, rel=1e-3)
+    schedule = schedule_of(replace(truss.prepared, bridge=quick.fault.bridge), "eurocode")
+    forces = [x.value for x in schedule.support_lines if (x.place, x.effect) == ("A1", "Fx")]
+    assert max(map(abs, forces)) == pytest.approx(abs(full.extremes.largest("A1", "Fx")))
+    assert full.worst.limit_state in schedule.limit_states
+    assert full.worst.combination
+
+
+def test_a_bearing_turned_is_one_that_holds_the_other_way():
+    """Turned by 90 deg a guided bearing does what one guided the other way does.
+
+    Without friction: its two sides are told by the sense of x', which lies across then.
+    """
+
+    def smooth(bridge):
+        return bridge.model_copy(
+            update={"actions": bridge.actions.model_copy(update={"friction": False})}
+        )
+
+    screen = screen_of(ROOT / "examples/truss.toml", smooth)
+    bridge = screen.prepared.bridge
+    fault = one(faults_of(screen), "A2-1 put in turned")
+    turned = what_if(screen, [fault], full=0).results[0]
+    swapped = arrangement_functions(bridge)["A2-1"].model_copy(update={"function": "guided across"})
+    arrangement = bridge.arrangement.model_copy(
+        update={"seats": {**bridge.arrangement.seats, "A2-1": swapped}}
+    )
+    expected = own._of_look(screen.look(bridge.model_copy(update={"arrangement": arrangement})), "")
+    size = np.abs(expected.top).max()
+    assert turned.extremes.top == pytest.approx(expected.top, abs=1e-9 * size)
+    assert turned.extremes.low == pytest.approx(expected.low, abs=1e-9 * size)
+
+
+def test_a_bridge_that_overturns_stands_apart(truss):
+    gone = [fault for fault in faults_of(truss) if fault.kind == "unseated"]
+    found = what_if(truss, gone, full=0)
+    fallen = {fault.name: motion for fault, motion in found.unstable}
+    # four corners: with one gone, the bridge stands on a diagonal (statics)
+    assert set(fallen) == {f"{mark} carries nothing" for mark in ("A1-1", "A1-2", "A2-1", "A2-2")}
+    assert "turns freely in plan" in fallen["A1-1 carries nothing"]
+    assert "overturns unless A1-2 is held down" in fallen["A2-1 carries nothing"]
+
+
+def test_permanent_load_alone_may_overturn(truss):
+    """With both bearings of a line gone but one, and the deck's weight beside it: refused."""
+    bridge = truss.prepared.bridge
+    fault = one(faults_of(truss), "A2-2 carries nothing")
+    look = truss.look(fault.bridge)
+    pulled = look.permanent.copy()
+    pulled[look.layout.index("A1-1", "N")] = -1e5
+    pulled[look.layout.index("A2-1", "N")] += 1e5
+    with pytest.raises(UnstableError, match="permanent load alone"):
+        own._stands(truss, fault, replace(look, permanent=pulled))
+    own._stands(truss, replace(fault, bridge=bridge), truss.look())  # the intact one stands
+
+
+# ------------------------------------------------------------------ the faults themselves
+def test_each_fault_has_a_name_of_its_own_and_one_change(curved):
+    bridge = curved.prepared.bridge
+    found = faults_of(curved)
+    assert len({fault.name for fault in found}) == len(found)
+    for fault in found:
+        parts = [
+            getattr(fault.bridge, name) != getattr(bridge, name)
+            for name in ("arrangement", "actions", "support")
+        ]
+        assert sum(parts) == 1, fault.name
+        for name in ("superstructure", "stage", "materials", "alignment"):
+            assert getattr(fault.bridge, name) == getattr(bridge, name)
+
+
+def test_bearings_that_point_to_the_fixed_one_do_not_turn_when_another_seizes(curved):
+    fault = one(faults_of(curved), "A2-4 seized")
+    before, after = curved.arranged(curved.prepared.bridge), curved.arranged(fault.bridge)
+    assert after.angles == pytest.approx(before.angles, abs=1e-12)
+    row = [place.mark for place in curved.prepared.structure.seats].index("A2-4")
+    changed = np.flatnonzero((before.bearings.held != after.bearings.held).any(axis=1))
+    assert changed.tolist() == [row]
+
+
+def test_what_comes_to_the_same_bearings_is_one_fault(truss):
+    names = [fault.name for fault in faults_of(truss)]
+    assert "A2-1 seized, or at its stop along, closed" in names
+    assert "A2-2 seized" in names  # a free one: seized both ways, or stopped one way
+    assert "A2-2 at its stop across, closed" in names
+
+
+def test_what_is_not_asked_for_is_told(truss):
+    none = dict.fromkeys(("drop", "lift", "setting_error", "friction", "soft", "skew"))
+    never = dict.fromkeys(("seized", "turned", "unseated", "stop"), False)
+    screen = asked(truss, **none, **never)
+    kinds = {fault.kind for fault in faults_of(screen)}
+    assert kinds == {"one alone"}
+    told = "\n".join(left_out(screen))
+    for name in (*none, *never):
+        assert f"faults.{name}" in told
+    assert "faults.play" in told
+
+
+def test_a_setting_outside_the_range_of_the_bridge_is_told(line):
+    screen = asked(line, setting_error=200.0)
+    assert "wrong setting" not in {fault.kind for fault in faults_of(screen)}
+    assert sum("outside the temperatures" in reason for reason in left_out(screen)) == 2
+
+
+def test_stops_of_the_file_count_each_way(line):
+    def change(bridge):
+        seat = bridge.arrangement.seats["A2-1"].model_copy(
+            update={"travel": Stops.model_construct(back=0.5, ahead=0.03, right=None, left=None)}
+        )
+        seats = {**bridge.arrangement.seats, "A2-1": seat}
+        arrangement = bridge.arrangement.model_copy(update={"seats": seats})
+        return bridge.model_copy(update={"arrangement": arrangement})
+
+    screen = screen_of(Path(__file__).parent / "one_line.toml", change)
+    fault = one(faults_of(screen), "A2-1 at its stop along, 500 mm left back and 30 mm left ahead")
+    result = what_if(screen, [fault], full=0).results[0]
+    top = own._of_look(line.look(), "").top[line.layout.index("A2-1", "vx")]
+    assert result.bites == pytest.approx(1.0 - 0.03 / top)
+
+
+def test_worn_guides_let_the_bridge_shift_by_their_wear(line):
+    """The only guide at A2: nothing else holds the end, so it moves by the wear and no more."""
+    screen = asked(line, play=0.004)
+    result = one(what_if(screen, faults_of(screen), full=0).results, "A2-1: guides worn by 4 mm")
+    index = line.layout.index("A2-1", "vy")
+    assert result.extremes.top[index] == pytest.approx(0.004)
+    assert result.extremes.low[index] == pytest.approx(-0.004)
+
+
+def test_play_that_counted_as_free_may_be_used_up(truss):
+    def change(bridge):
+        seats = {
+            **bridge.arrangement.seats,
+            "A2-2": Seat(function="free", play="3 mm", kind="pot on slide"),
+        }
+        arrangement = bridge.arrangement.model_copy(update={"seats": seats})
+        return bridge.model_copy(update={"arrangement": arrangement})
+
+    other = asked(truss, stop=False)
+    other.prepared = replace(other.prepared, bridge=change(other.prepared.bridge))
+    fault = one(faults_of(other), "A2-2: side play of 3 mm used up")
+    assert fault.bridge.arrangement.seats["A2-2"].function == "guided along"
+
+
+# ------------------------------------------------------------------ harm
+def extremes(**changed):
+    order = Layout(("A1-1", "A2-1"), ("A1", "A2"))
+    top, low = np.zeros(order.size), np.zeros(order.size)
+    for mark in order.seats:
+        top[order.index(mark, "N")], low[order.index(mark, "N")] = 1000.0, 200.0
+        top[order.index(mark, "Hx")], low[order.index(mark, "Hx")] = 100.0, -100.0
+        top[order.index(mark, "vx")], low[order.index(mark, "vx")] = 0.05, -0.02
+    for mark in order.supports:
+        top[order.index(mark, "V")] = 1000.0
+    top[order.index("A1", "Fx")], low[order.index("A1", "Fx")] = 400.0, -300.0
+    for name, value in changed.items():
+        place, effect, sense = name.split("__")
+        index = order.index(place.replace("_", "-"), effect)
+        (top if sense == "max" else low)[index] = value
+    return Extremes(order, top, low)
+
+
+NONE = np.zeros(0, dtype=np.intp)
+
+
+@pytest.mark.parametrize(
+    ("changed", "harm", "place", "effect"),
+    [
+        # an abutment that took nothing takes as much as the fixed one did
+        ({"A2__Fx__max": 400.0}, 1.0, "A2", "Fx"),
+        # the same force in the other sense leaves the envelope as well
+        ({"A1__Fx__min": -400.0}, 0.25, "A1", "Fx"),
+        # a small force that triples beside a large one
+        ({"A1_1__Hx__max": 130.0}, 0.3, "A1-1", "Hx"),
+        ({"A2_1__vx__min": -0.03}, 0.2, "A2-1", "vx"),
+        ({"A2_1__N__max": 1500.0}, 0.5, "A2-1", "N"),
+        # where nothing is, a hundredth of the vertical force is the measure
+        ({"A1__Fy__max": 10.0}, 1.0, "A1", "Fy"),
+    ],
+)
+def test_harm_is_what_leaves_the_envelope_as_part_of_the_largest(changed, harm, place, effect):
+    intact = extremes()
+    found, _, index = harm_of(intact, extremes(**changed), references(intact), NONE)
+    assert found == pytest.approx(harm)
+    assert intact.layout.name(index) == (place, effect)
+
+
+def test_less_weight_is_no_harm_and_a_pull_only_where_it_is_held():
+    intact, lighter = extremes(), extremes(A1_1__N__min=-500.0)
+    assert harm_of(intact, lighter, references(intact), NONE)[0] == 0.0
+    held = np.array([intact.layout.index("A1-1", "N")])
+    assert harm_of(intact, lighter, references(intact), held)[0] == pytest.approx(0.5)
+
+
+def test_no_case_lies_outside_the_bound_of_a_stop():
+    """Every case by itself (held part 1 - g/v of its own v) against the bound from extremes."""
+    rng = np.random.default_rng(7)
+    order = Layout(("A1-1",), ("A1",))
+    for _ in range(50):
+        loose, held = rng.normal(size=(2, 30, order.size))
+        v, gap = rng.uniform(0.0, 1.0, 30), rng.uniform(0.0, 1.2)
+        part = np.where(v > gap, 1.0 - gap / np.maximum(v, 1e-12), 0.0)[:, None]
+        cases = (1.0 - part) * loose + part * held
+        bound = own._between(
+            Extremes(order, loose.max(axis=0), loose.min(axis=0)),
+            Extremes(order, held.max(axis=0), held.min(axis=0)),
+            float(part.max()),
+        )
+        assert np.all(cases.max(axis=0) <= bound.top + 1e-12)
+        assert np.all(cases.min(axis=0) >= bound.low - 1e-12)
+
+
+def test_the_most_harmful_stand_first(answered):
+    harms = [result.harm for result in answered.results]
+    assert harms == sorted(harms, reverse=True)
+    assert min(harms) >= 0.0
+    # a movable end that no longer moves is worse for the abutments than anything else that
+    # leaves the bridge on its bearings; common practice, no source
+    assert answered.results[0].fault.kind == "seized"
+    assert answered.results[0].friction_needed > 1.0
+
+
+def test_limits_that_a_fault_breaks_are_told(truss):
+    prepared = truss.prepared
+    limits = parse_limits(["A1.Hx < 1500 kN", "A1.Hx < 1 kN"], prepared.bridge, prepared.tables)
+    found = what_if(truss, seated(truss), full=0, limits=limits)
+    assert found.intact_broken == ("A1.Hx < 1 kN",)
+    assert one(found.results, "A2-2 seized").broken == ("A1.Hx < 1500 kN",)
+    assert one(found.results, "A1-1 8 mm too low").broken == ()
+
+
+def test_other_limit_states_can_be_asked_for(truss):
+    found = what_if(truss, faults_of(truss)[:1], full=0, states="SLS characteristic")
+    assert found.results[0].worst.limit_state == "SLS characteristic"
+    everything = what_if(truss, faults_of(truss)[:1], full=0)
+    assert np.all(found.intact.top <= everything.intact.top + 1e-9)
+
+
+# ------------------------------------------------------------------ long work
+def test_an_interruption_keeps_what_was_found(line):
+    faults = faults_of(line)
+    told = []
+
+    def progress(done, total, text):
+        told.append((done, total))
+        if done == 3:
+            raise KeyboardInterrupt
+
+    found = what_if(line, faults, progress)
+    assert found.count == 3
+    assert [fault.name for fault in found.untried] == [fault.name for fault in faults[3:]]
+    assert all(done < total for done, total in told)
+
+
+def test_the_defaults_are_those_of_the_bridge_file():
+    assert Faults() == Faults.model_validate({})
+
+
+# ------------------------------------------------------------------ what fails first
+@pytest.fixture(scope="module")
+def designs(truss):
+    return designs_of(truss.prepared, "eurocode")
+
+
+def test_under_the_intact_bridge_no_designed_bearing_fails(truss, answered, designs):
+    assert all(item.choice.passes for item in designs)
+    result = replace(answered.results[0], broken=())
+    intact = replace(result, fault=replace(result.fault, bridge=truss.prepared.bridge))
+    (first,) = first_failures(truss.prepared, "eurocode", designs, [intact])
+    assert not first.fails
+    assert first.seat == ""
+
+
+def test_a_seized_bearing_breaks_those_that_hold_against_it(truss, answered, designs):
+    told = []
+    (first,) = first_failures(
+        truss.prepared,
+        "eurocode",
+        designs,
+        [one(answered.results, "A2-2 seized")],
+        lambda *args: told.append(args),
+    )
+    assert first.fails
+    assert {"A1-1", "A1-2"} <= set(first.failing)
+    assert first.utilisation is None or first.utilisation > 1.0
+    assert first.before <= 1.0 + 1e-9
+    assert all((first.part, first.check, first.clause))
+    assert len(told) == 1
+
+
+def test_a_harmless_fault_breaks_nothing_and_a_gap_is_not_guessed(truss, designs):
+    screen = asked(truss, gap_left=0.01, seized=False)
+    found = what_if(screen, seated(screen), full=0)
+    stop = one(found.results, "A2-2 at its stop along, 10 mm")
+    (told,) = first_failures(truss.prepared, "eurocode", designs, [stop])
+    assert "after a movement" in told.without
+    assert not told.seat
+
+
+def test_without_given_bearings_only_those_asked_for_are_designed(truss):
+    assert designs_of(truss.prepared, "eurocode", given_only=True) == ()
+
+
+def test_signs_of_the_stops_follow_the_axes(line):
+    """A longer girder pushes its far stop forward: +Hx at A2, and A1 back."""
+    look = line.look(one(faults_of(line), "A2-1 seized").bridge)
+    for (mark, effect), sign in zip(product(("A2-1", "A1-1"), ("Hx",)), (1.0, -1.0), strict=True):
+        assert np.sign(look.unit_heat[look.layout.index(mark, effect)]) == sign
