@@ -127,7 +127,8 @@ def _aashto(values: Values, question: Question, way: Way) -> list[Ruled]:
         return _aashto_by_stiffness(values, question)
     reason = _lack_of_one_fixed_line(question)
     if reason:
-        return _none(question, reason + "; sharing by stiffness can be chosen")
+        other = "" if _lack_of_stiffness(question) else "; sharing by stiffness can be chosen"
+        return _none(question, reason + other)
     ahead, behind = _sides(question)
     result = []
     for line in question.lines:
