@@ -463,6 +463,10 @@ def follow(
         at = before + reached_part * (factors[done] - before)
         seat = sliders.name(int(sliders.seat[parts.base[element]]))
         where = f"step {done + 1} of the history ({_in_words(history, factors[done])})"
+        if not coupling.size:  # the whole step makes a plainer message than the part that failed
+            normal = np.maximum(loads.normal @ factors[done], 0.0)
+            whole = np.where(parts.seat >= 0, (parts.friction * normal)[parts.seat], 0.0)
+            _explain(sliders, parts, loads, factors[done], whole, where)
         _explain(sliders, parts, loads, at, limit, where)
         raise CheckError(f"{where}: forces off by {residual:.1e}, worst at {seat}")
     lam = np.zeros(count)
