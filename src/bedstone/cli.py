@@ -1,6 +1,7 @@
 """The command line: verbs, messages and exit codes. It holds no engineering.
 
-Exit codes: 0 done, 1 a check does not hold, 2 bad input, 3 a fault of the program itself.
+Exit codes: 0 done, 1 a check does not hold, 2 bad input, 3 a fault of the program itself, 130
+interrupted.
 Everything heavy is imported inside the verb that needs it, so that help appears at once.
 """
 
@@ -8,8 +9,8 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, TypeVar
@@ -23,12 +24,24 @@ from bedstone.errors import BedstoneError, CheckError, Fault, InputError, Unstab
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
+    from bedstone.articulation.prepared import Prepared
+    from bedstone.bridge.schema import Bridge, FamilyName
+    from bedstone.comparison.code_rule import Way
+    from bedstone.comparison.compare import Comparison
+    from bedstone.comparison.faults import WhatIf
+    from bedstone.comparison.first_failure import FirstFailure
+    from bedstone.comparison.fixed_point import StillPoints
+    from bedstone.comparison.limits import Limit
+    from bedstone.comparison.sharing import Sharing
+    from bedstone.comparison.uncertainty import Chance
+    from bedstone.comparison.weigh import Weighed
+    from bedstone.schedule.analysis import Progress
     from bedstone.schedule.designs import SeatDesign
     from bedstone.schedule.result import Schedule
 
 Made = TypeVar("Made")
 
-DONE, CHECK_FAILS, BAD_INPUT, PROGRAM_FAULT = 0, 1, 2, 3
+DONE, CHECK_FAILS, BAD_INPUT, PROGRAM_FAULT, INTERRUPTED = 0, 1, 2, 3, 130
 
 #: Narrowest line the tables are laid out for; a narrower window wraps instead of cutting numbers.
 _NARROWEST = 100
@@ -47,6 +60,21 @@ app = typer.Typer(
 )
 
 BridgeFile = Annotated[Path, typer.Argument(metavar="FILE", help="Bridge file (TOML).")]
+#: What there is a JSON Schema of: module and function.
+SCHEMAS = {
+    "bridge": ("bridge.export", "json_schema"),
+    "schedule": ("output.data", "schedule_schema"),
+    "bearings": ("output.bearing_data", "bearings_schema"),
+    "comparison": ("output.compare_data", "comparison_schema"),
+    "sharing": ("output.sharing_data", "sharing_schema"),
+    "faults": ("output.fault_data", "faults_schema"),
+    "chance": ("output.chance_data", "chance_schema"),
+}
+Standard = Annotated[
+    str | None,
+    typer.Option(metavar="FAMILY", help="eurocode, aashto or irc, instead of the file's."),
+]
+AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of tables.")]
 
 
 def _show_version(wanted: bool) -> None:
@@ -148,11 +176,8 @@ def _standing(file: Path) -> str:
 @app.command(epilog=SHORT)
 def schedule(
     file: BridgeFile,
-    standard: Annotated[
-        str | None,
-        typer.Option(metavar="FAMILY", help="eurocode, aashto or irc, instead of the file's."),
-    ] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="Print JSON instead of tables.")] = False,
+    standard: Standard = None,
+    as_json: AsJson = False,
     folder: Annotated[
         Path | None,
         typer.Option("--csv", metavar="DIR", help="Also write seats.csv and supports.csv there."),
@@ -232,11 +257,8 @@ def size(
     full: Annotated[
         bool, typer.Option("--full", help="Formula and numbers of every line of a seat.")
     ] = False,
-    standard: Annotated[
-        str | None,
-        typer.Option(metavar="FAMILY", help="eurocode, aashto or irc, instead of the file's."),
-    ] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="Print JSON instead of tables.")] = False,
+    standard: Standard = None,
+    as_json: AsJson = False,
 ) -> None:
     """Design the bearings of a bridge, or check those that the file gives.
 
@@ -277,27 +299,250 @@ def size(
 
 
 @app.command(epilog=SHORT)
+def compare(
+    file: BridgeFile,
+    standard: Standard = None,
+    limit: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="TEXT", help='To be kept, such as "A1.Hx < 800 kN"; besides those of the file.'
+        ),
+    ] = None,
+    objective: Annotated[
+        str | None,
+        typer.Option(metavar="TEXT", help="What is to be small, such as abutment force or P1.Fx."),
+    ] = None,
+    best: Annotated[
+        int, typer.Option(metavar="N", min=1, max=20, help="How many of the best to show.")
+    ] = 3,
+    folder: Annotated[
+        Path | None,
+        typer.Option(
+            "--out", metavar="DIR", help="Write all arrangements there, as CSV, Parquet and JSON."
+        ),
+    ] = None,
+    quick: Annotated[
+        bool, typer.Option("--quick", help="Leave out working today's and the best out in full.")
+    ] = False,
+    weighed: Annotated[
+        bool, typer.Option("--weigh", help="Design the bearings of those shown and weigh them.")
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Compare all arrangements that the rules of a bridge file allow.
+
+    Each is measured, those that break a limit are put aside, the rest is ranked; the best and those
+    pinned in the file stand beside today's. When it is interrupted it prints the ranking so far and
+    leaves with 130; called again, a long comparison goes on where it stopped.
+    """
+    from bedstone.output.compare_data import comparison_to_json, ranking_files
+    from bedstone.output.compare_tables import compare_view
+    from bedstone.schedule.make import FAMILIES
+
+    if standard is not None:
+        _one_of(standard, FAMILIES, "--standard")
+
+    def make(
+        bridge: Bridge, place: Path, family: str | None, progress: Progress | None = None
+    ) -> tuple[Bridge, Comparison, dict[str, Weighed] | None]:
+        prepared, name = _prepared(bridge, place, family)
+        limits = _limits(prepared, limit or [])
+        found = _compared(prepared, name, limits, objective, best, not quick, progress)
+        return bridge, found, _weights(prepared, name, found, progress) if weighed else None
+
+    bridge, found, weights = _with_bar(file, standard, make)
+    text = comparison_to_json(found, bridge, weights) if as_json or folder is not None else ""
+    if folder is not None:
+        _write(folder, {**ranking_files(found), "comparison.json": text})
+    if as_json:
+        sys.stdout.write(text)
+    else:
+        _print(compare_view(found, bridge, weights))
+    if not found.complete:
+        raise typer.Exit(INTERRUPTED)
+
+
+@app.command(epilog=SHORT)
+def sharing(
+    file: BridgeFile,
+    standard: Standard = None,
+    years: Annotated[
+        int, typer.Option(metavar="N", min=1, max=200, help="Years of temperature on the path.")
+    ] = 2,
+    by_stiffness: Annotated[
+        bool,
+        typer.Option("--by-stiffness", help="Let the rule share by stiffness, where it has one."),
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Share the horizontal forces of a bridge three ways, side by side.
+
+    By the rule of the family, by stiffness, and along a path of temperature, traffic and braking
+    with friction, play and stops; with the point that temperature does not move.
+    """
+    from bedstone.output.sharing_data import sharing_to_json
+    from bedstone.output.sharing_tables import sharing_view
+    from bedstone.schedule.make import FAMILIES
+
+    if standard is not None:
+        _one_of(standard, FAMILIES, "--standard")
+
+    def make(
+        bridge: Bridge, place: Path, family: str | None, progress: Progress | None = None
+    ) -> tuple[Bridge, Sharing, StillPoints]:
+        from bedstone.articulation.arrangement import arrange
+        from bedstone.bridge.seats import arrangement_functions
+        from bedstone.comparison.fixed_point import still_points
+        from bedstone.comparison.history import Timeline
+        from bedstone.comparison.sharing import share
+
+        prepared, name = _prepared(bridge, place, family)
+        functions = arrangement_functions(bridge, prepared.tables)
+        point = bridge.arrangement.fixed_point
+        arranged = arrange(prepared.structure, list(bridge.support), functions, point)
+        if progress is not None:
+            progress(0, 2, f"following {years} years of movement")
+        way: Way = "stiffness" if by_stiffness else "fixed line"
+        found = share(prepared, name, arranged, way=way, timeline=Timeline(years=years))
+        if progress is not None:
+            progress(1, 2, "finding the point without movement")
+        return bridge, found, still_points(prepared, name, arranged)
+
+    bridge, found, points = _with_bar(file, standard, make)
+    if as_json:
+        sys.stdout.write(sharing_to_json(found, points, bridge))
+    else:
+        _print(sharing_view(found, points, bridge))
+
+
+@app.command(name="what-if", epilog=SHORT)
+def what_if(
+    file: BridgeFile,
+    standard: Standard = None,
+    worst: Annotated[
+        int,
+        typer.Option(
+            metavar="N", min=0, max=50, help="Work so many of the worst out in full, with bearings."
+        ),
+    ] = 5,
+    rows: Annotated[
+        int, typer.Option(metavar="N", min=0, help="Rows of the ranking; 0 for all.")
+    ] = 15,
+    fault: Annotated[
+        int | None,
+        typer.Option(metavar="NUMBER", help="One fault in full, by its number in the ranking."),
+    ] = None,
+    with_bearings: Annotated[
+        bool,
+        typer.Option("--with-bearings", help="Design the bearings and say which fails first."),
+    ] = False,
+    folder: Annotated[
+        Path | None,
+        typer.Option("--out", metavar="DIR", help="Also write the tables there as CSV and JSON."),
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Try every single fault of the bearings and supports, and rank them by harm.
+
+    Bearings that seize, wear, stand too low or turned, stops that close, piers that give way. Given
+    bearings are checked under the worst faults, with --with-bearings designed ones too.
+    """
+    from bedstone.output import fault_data, fault_tables
+    from bedstone.schedule.make import FAMILIES
+
+    if standard is not None:
+        _one_of(standard, FAMILIES, "--standard")
+
+    def make(
+        bridge: Bridge, place: Path, family: str | None, progress: Progress | None = None
+    ) -> tuple[WhatIf, tuple[FirstFailure, ...]]:
+        from bedstone.comparison.faults import what_if as tried
+        from bedstone.comparison.faults_list import faults_of
+        from bedstone.comparison.first_failure import designs_of, first_failures
+        from bedstone.comparison.screen import Screen
+
+        prepared, name = _prepared(bridge, place, family)
+        limits = _limits(prepared, [])
+        with _one_thread():
+            screen = Screen(prepared, name)
+            found = tried(screen, faults_of(screen), progress, full=worst, limits=limits)
+            if found.untried or not worst:
+                return found, ()
+            designs = designs_of(prepared, name, given_only=not with_bearings)
+            if not designs:
+                return found, ()
+            return found, first_failures(prepared, name, designs, found.results[:worst], progress)
+
+    found, failures = _with_bar(file, standard, make)
+    parts = (
+        [*fault_tables.fault_view(found, failures, count=rows or None)]
+        if fault is None
+        else [*fault_tables.fault_detail(found, fault)]
+    )  # an unknown number is told before anything is written
+    if folder is not None:
+        ranking, effects = fault_data.what_if_to_csv(found)
+        told = fault_data.what_if_to_json(found, failures)
+        _write(folder, {"faults.csv": ranking, "effects.csv": effects, "faults.json": told})
+    if as_json:
+        sys.stdout.write(fault_data.what_if_to_json(found, failures))
+    else:
+        _print(parts)
+    if found.untried:
+        raise typer.Exit(INTERRUPTED)
+
+
+@app.command(epilog=SHORT)
+def chance(
+    file: BridgeFile,
+    standard: Standard = None,
+    samples: Annotated[
+        int | None,
+        typer.Option(metavar="N", min=16, max=1_000_000, help="Samples, instead of the file's."),
+    ] = None,
+    seed: Annotated[
+        int | None, typer.Option(metavar="N", min=0, help="Seed, instead of the file's.")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Say how likely it is that limits and stops are exceeded.
+
+    What nobody knows exactly is drawn from the spreads under [uncertainty] in the bridge file.
+    """
+    from bedstone.output.chance_data import chance_to_json
+    from bedstone.output.chance_tables import chance_view
+    from bedstone.schedule.make import FAMILIES
+
+    if standard is not None:
+        _one_of(standard, FAMILIES, "--standard")
+
+    def make(
+        bridge: Bridge, place: Path, family: str | None, progress: Progress | None = None
+    ) -> Chance:
+        from bedstone.comparison.uncertainty import chance as count
+
+        prepared, name = _prepared(bridge, place, family)
+        return count(prepared, name, samples=samples, seed=seed, progress=progress)
+
+    found = _with_bar(file, standard, make)
+    if as_json:
+        sys.stdout.write(chance_to_json(found))
+    else:
+        _print(chance_view(found))
+
+
+@app.command(epilog=SHORT)
 def schema(
     what: Annotated[
-        str, typer.Argument(metavar="[bridge|schedule|bearings]", help="Which of the three.")
+        str,
+        typer.Argument(metavar="[WHAT]", help=f"{', '.join(SCHEMAS)}."),
     ] = "bridge",
 ) -> None:
-    """Print the JSON Schema of a bridge file, of a schedule or of designed bearings."""
+    """Print the JSON Schema of a bridge file or of what a verb prints with --json."""
     import json
+    from importlib import import_module
 
-    match _one_of(what, ("bridge", "schedule", "bearings"), "schema"):
-        case "bridge":
-            from bedstone.bridge.export import json_schema
-
-            described = json_schema()
-        case "schedule":
-            from bedstone.output.data import schedule_schema
-
-            described = schedule_schema()
-        case _:
-            from bedstone.output.bearing_data import bearings_schema
-
-            described = bearings_schema()
+    room, function = SCHEMAS[_one_of(what, tuple(SCHEMAS), "schema")]
+    described = getattr(import_module(f"bedstone.{room}"), function)()
     typer.echo(json.dumps(described, indent=1, ensure_ascii=False))
 
 
@@ -437,6 +682,85 @@ def _with_bar(file: Path, standard: str | None, make: Callable[..., Made]) -> Ma
             return make(bridge, file.parent, standard, advance)
 
 
+def _prepared(bridge: Bridge, folder: Path, standard: str | None) -> tuple[Prepared, FamilyName]:
+    """A bridge built and condensed, and the family it is looked at under."""
+    from bedstone.articulation.prepared import prepare
+    from bedstone.bridge import read_tables
+    from bedstone.bridge.tables import ReactionData
+    from bedstone.schedule.context import family_name
+
+    name = family_name(standard or bridge.bridge.standard)
+    tables = read_tables(bridge, folder)
+    if isinstance(tables, ReactionData):
+        allowed = "a superstructure with a model: of brought reactions nothing can be tried anew"
+        fault = Fault("bridge file", "superstructure.kind", "reactions", allowed)
+        raise InputError([fault])
+    with _one_thread():
+        return prepare(bridge, tables), name
+
+
+def _one_thread() -> AbstractContextManager[object]:
+    """Small dense products: a second BLAS thread makes them slower, not faster."""
+    from threadpoolctl import threadpool_limits
+
+    limits: AbstractContextManager[object] = threadpool_limits(limits=1, user_api="blas")
+    return limits
+
+
+def _limits(prepared: Prepared, more: Sequence[str]) -> tuple[Limit, ...]:
+    """The limits of the file and those of the command line."""
+    from bedstone.comparison.limits import parse_limits
+
+    bridge, tables = prepared.bridge, prepared.tables
+    own = parse_limits(bridge.compare.limits, bridge, tables)
+    try:
+        return (*own, *parse_limits(more, bridge, tables, "--limit"))
+    except InputError as error:
+        faults = [replace(fault, file="command line", where="--limit") for fault in error.faults]
+        raise InputError(faults) from error
+
+
+def _compared(
+    prepared: Prepared,
+    name: FamilyName,
+    limits: Sequence[Limit],
+    objective: str | None,
+    best: int,
+    full: bool,
+    progress: Progress | None,
+) -> Comparison:
+    """Compare; what a long comparison computes is kept until it is complete."""
+    from bedstone.comparison.choices import count
+    from bedstone.comparison.compare import compare as compared
+    from bedstone.comparison.store import WORTH, Store
+
+    bridge, tables = prepared.bridge, prepared.tables
+    store = Store.of(bridge, tables, name) if count(bridge, tables) >= WORTH else None
+    found = compared(
+        prepared, name, limits, objective, best=best, full=full, store=store, progress=progress
+    )
+    if store is not None and found.complete:
+        store.clear()
+    return found
+
+
+def _weights(
+    prepared: Prepared, name: FamilyName, found: Comparison, progress: Progress | None
+) -> dict[str, Weighed]:
+    """The bearings of every arrangement that is shown, by its name."""
+    from bedstone.comparison.weigh import weigh
+
+    items = {item.name: item for item in (found.today, *found.pinned, *found.best)}
+    weights = {}
+    with _one_thread():
+        for number, item in enumerate(items.values()):
+            if progress is not None:
+                progress(number, len(items), f"designing bearings: {item.name[:60]}")
+            whole = found.whole.get(item.name)
+            weights[item.name] = weigh(prepared, name, item, whole.schedule if whole else None)
+    return weights
+
+
 @contextmanager
 def _faults_of(file: Path) -> Iterator[None]:
     """Name the files in faults as the person named the bridge file: with its folder."""
@@ -458,7 +782,7 @@ def _placed(fault: Fault, file: Path) -> Fault:
     return fault
 
 
-def _write(folder: Path, contents: dict[str, str]) -> None:
+def _write(folder: Path, contents: Mapping[str, str | bytes]) -> None:
     """Write files into a folder, made where it is missing, and say so on stderr."""
     from bedstone.files import write_atomically
 
