@@ -16,7 +16,8 @@ from scipy.optimize import minimize
 
 from bedstone.errors import BedstoneError, CheckError, UnstableError
 from bedstone.mechanics.condense import condense, stack
-from bedstone.mechanics.sliding import History, Loads, Sliders, State, follow
+from bedstone.mechanics.sliding import History, Loads, Sliders, State, _elements, follow
+from bedstone.mechanics.sliding_kernel import _obey, _split
 from bedstone.mechanics.support import Supported
 
 few = settings(max_examples=40)
@@ -231,6 +232,32 @@ def test_another_solver_finds_the_same_forces(seed):
         assume(done)
         assert force == pytest.approx(path.forces[step], abs=2e-4 * np.abs(path.forces).max())
         old = path.positions[step]
+
+
+@settings(max_examples=15)
+@given(seeds)
+def test_the_splitting_alone_finds_the_same_forces(seed):
+    """What Newton's rounds fall back on, from nothing and without them."""
+    sliders, loads = bridge(seed, seats=6)
+    w = np.array([1.0, 20.0, 0.5, 0.5])
+    expected = walked(sliders, loads, History(w[None])).forces[0]
+    parts = _elements(sliders)
+    count = len(parts.base)
+    v = (loads.movement + parts.weight * (sliders.motions @ loads.resultant)) @ w
+    place, force, way, across, limit = (np.zeros(count) for _ in range(5))
+    friction = parts.friction * np.maximum(loads.normal @ w, 0.0)
+    limit[:] = np.where(parts.seat >= 0, friction[parts.seat], 0.0)
+    state = np.zeros(count, dtype=np.int64)
+    law = (limit, np.zeros(count), place, force)
+    _split(
+        20_000, parts.split[0], parts.lift[0], v[parts.base], loads.resultant @ w, parts.soft,
+        parts.pair, parts.seat, parts.friction, parts.low, parts.high, loads.normal @ w,
+        np.zeros((6, 0)), *law, np.zeros(3), state, way, across,
+    )  # fmt: skip
+    _obey(parts.pair, parts.low, parts.high, parts.soft, *law, state, way, across)
+    found = np.zeros(12)
+    np.add.at(found, parts.base, force)
+    assert found == pytest.approx(expected, abs=1e-5 * np.abs(expected).max())
 
 
 @few
