@@ -76,7 +76,8 @@ def test_help_shows_the_verbs_that_are_built_and_the_caution(run: Run) -> None:
     assert done.code == 0
     listed = done.out.split("Commands:\n")[1].split("\n\n")[0].splitlines()
     verbs = [line.split()[0] for line in listed]
-    assert verbs == ["new", "check", "schedule", "size", "schema", "demo", "sources"]
+    comparing = ["compare", "sharing", "what-if", "chance"]
+    assert verbs == ["new", "check", "schedule", "size", *comparing, "schema", "demo", "sources"]
     assert SHORT in " ".join(done.out.split())
 
 
