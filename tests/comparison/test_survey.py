@@ -110,5 +110,5 @@ def test_a_seat_that_differs_in_more_than_plan_is_refused():
 
 def test_an_effect_that_is_not_followed_is_told():
     _, survey, _ = survey_of("truss", "irc")
-    with pytest.raises(KeyError, match="A1-1.rx"):
+    with pytest.raises(KeyError, match=r"A1-1\.rx"):
         survey.column("A1-1", "rx")
