@@ -136,6 +136,17 @@ def test_one_fault_in_full(found):
         list(fault_tables.fault_detail(found, 99))
 
 
+def test_a_stop_says_how_much_of_the_movement_it_meets(found):
+    first = found.results[0]
+    stop = replace(first.fault, kind="stop reached", gap=(0.02, float("inf")))
+    met = " ".join(fault_tables.told(replace(first, fault=stop, bites=0.4)))
+    assert "the last 40% of it is met" in met
+    assert "Not reached" in " ".join(fault_tables.told(replace(first, fault=stop, bites=0.0)))
+    data = what_if_to_dict(replace(found, results=(replace(first, fault=stop, bites=0.4),)))
+    assert data["faults"][0]["gap_mm"] == [20.0, None]
+    jsonschema.validate(data, faults_schema())
+
+
 def test_an_interruption_is_told(found):
     some = replace(found, untried=(found.results[0].fault,))
     assert "INTERRUPTED: 1 faults were not tried." in fault_tables.notes(some)

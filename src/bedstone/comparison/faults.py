@@ -50,6 +50,9 @@ LEAST_SHARE = 0.01
 LEAST_MOVEMENT = 0.001
 #: A bearing that carries less than this part of a mean permanent load is pressed by nothing.
 UNPRESSED = 0.01
+#: Stiffness against raising one bearing, as a part of that of the superstructure, below which
+#: statics alone decides what it carries.
+DETERMINATE = 1e-6
 #: Limit states that ask about uplift alone: their horizontal forces are no design forces.
 _UPLIFT_ALONE = "ULS equilibrium"
 #: Faults worked out in full beyond those asked for, while the order at the top still changes.
@@ -107,7 +110,7 @@ class Result:
     - `in_full`: worked out by the schedule itself, traffic placed anew and bearings open;
       `opened`: the uplifts then found
     - `broken`: limits that are kept by the intact bridge and not by this one
-    - `unpressed`: one of `lifts` carries next to nothing under permanent load
+    - `doubtful`: opening the bearings that lift may overturn the bridge
     """
 
     fault: Fault
@@ -122,7 +125,7 @@ class Result:
     in_full: bool = False
     opened: tuple[Uplift, ...] = ()
     broken: tuple[str, ...] = ()
-    unpressed: bool = False
+    doubtful: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -335,6 +338,7 @@ class _Measure:
 
     def _told(self, fault: Fault, after: Extremes, look: Look, bites: float) -> Result:
         harm, sign, worst = harm_of(self.intact, after, self.references, self.pulling)
+        lifts = self.lifting(after, look.arranged.bearings.held)
         place, effect = self.look.layout.name(worst)
         change = Change(
             place,
@@ -350,20 +354,13 @@ class _Measure:
             kind=kind_of(effect),
             worst=change,
             extremes=after,
-            lifts=self.lifting(after, look.arranged.bearings.held),
+            lifts=lifts,
             friction_needed=_friction_needed(fault, look, bites),
             bites=bites,
             residual=look.residual,
             broken=self.newly_broken(after),
-            unpressed=self._unpressed(after, look),
+            doubtful=fault.gap == (0.0, 0.0) and _doubtful(self.screen, fault, look, lifts),
         )
-
-    def _unpressed(self, after: Extremes, look: Look) -> bool:
-        order = look.layout
-        normal = look.permanent[_indices(order, ("N",))]
-        lifted = self.lifting(after, look.arranged.bearings.held)
-        carried = [look.permanent[order.index(mark, "N")] for mark in lifted]
-        return min(carried, default=np.inf) < UNPRESSED * float(normal.mean())
 
     def lifting(self, found: Extremes, held: Bools) -> tuple[str, ...]:
         """Seats that cannot hold down and pull in some limit state."""
@@ -475,33 +472,63 @@ def _stands(screen: Screen, fault: Fault, look: Look) -> None:
     Bearings that only push open until those left carry the load; the stages before the bearings
     are set are counted with the rest.
     """
-    prepared = screen.prepared
-    held = look.arranged.bearings.held[:, 2]
-    rows = [row for row, seat in enumerate(look.arranged.seats) if held[row] and not seat.uplift]
-    normal = np.array([12 * row for row in rows], dtype=np.intp)
-    if not len(rows) or look.permanent[normal].min() >= -ROUNDING:
+    normal = 12 * _one_sided(look)
+    if not len(normal) or look.permanent[normal].min() >= -ROUNDING:
         return
-    final = prepared.condensed[prepared.final]
-    supports = list(fault.bridge.support)
-    standing = stand(prepared.structure, supports, final, look.arranged, look.bounds[0])
-    lift = np.zeros((6 * len(look.arranged.seats), len(rows)))
-    lift[6 * np.array(rows) + 2, np.arange(len(rows))] = 1.0
-    raised = final.settlement(lift)
-    raising = standing.effects.effects(raised.g, raised.r, raised.s)[normal]
-    softest = float(np.diag(final.flexibility)[2::6].max(initial=0.0))
+    raising, stiffness = _raising(screen, fault, look)
     try:
-        open_gaps(
-            look.permanent[normal],
-            (raising + raising.T) / 2.0,
-            1.0 / softest if softest > 0.0 else 0.0,
-        )
+        open_gaps(look.permanent[normal], raising, stiffness)
     except UnstableError as error:
         raise UnstableError(f"{error} (under permanent load alone)") from error
 
 
-def _in_doubt(item: Result) -> bool:
-    """A bearing is missing, and another that nothing presses would pull: it may overturn."""
-    return item.fault.kind == "unseated" and item.unpressed and not item.in_full
+def _one_sided(look: Look) -> Ints:
+    """Rows of the seats that push and cannot pull."""
+    held = look.arranged.bearings.held[:, 2]
+    seats = look.arranged.seats
+    rows = [row for row, seat in enumerate(seats) if held[row] and not seat.uplift]
+    return np.array(rows, dtype=np.intp)
+
+
+def _raising(screen: Screen, fault: Fault, look: Look) -> tuple[Floats, float]:
+    """Change of N (k, k) at the one-sided seats when each is raised by 1 m, N/m.
+
+    With it the order of the vertical stiffness of the superstructure between its seats.
+    """
+    prepared = screen.prepared
+    rows = _one_sided(look)
+    final = prepared.condensed[prepared.final]
+    supports = list(fault.bridge.support)
+    standing = stand(prepared.structure, supports, final, look.arranged, look.bounds[0])
+    lift = np.zeros((6 * len(look.arranged.seats), len(rows)))
+    lift[6 * rows + 2, np.arange(len(rows))] = 1.0
+    raised = final.settlement(lift)
+    changed = standing.effects.effects(raised.g, raised.r, raised.s)[12 * rows]
+    softest = float(np.diag(final.flexibility)[2::6].max(initial=0.0))
+    return (changed + changed.T) / 2.0, 1.0 / softest if softest > 0.0 else 0.0
+
+
+def _doubtful(screen: Screen, fault: Fault, look: Look, lifts: Sequence[str]) -> bool:
+    """Whether opening the bearings that pull may leave nothing in equilibrium.
+
+    So where statics alone decides what a pulling bearing carries: no other can take its part. And
+    so where a bearing is gone and another that pulls is pressed by next to nothing.
+    """
+    if not lifts:
+        return False
+    order = look.layout
+    normal = look.permanent[_indices(order, ("N",))]
+    least = min(float(look.permanent[order.index(mark, "N")]) for mark in lifts)
+    if fault.kind == "unseated" and least < UNPRESSED * float(normal.mean()):
+        return True
+    raising, stiffness = _raising(screen, fault, look)
+    own = np.diag(raising)
+    rows = _one_sided(look)
+    return any(
+        own[place] <= DETERMINATE * stiffness
+        for place, row in enumerate(rows)
+        if order.seats[row] in lifts
+    )
 
 
 # ------------------------------------------------------------------ the worst in full
@@ -519,7 +546,10 @@ def _in_full(
     left = full + _MORE if full else 0
     intact: Extremes | None = None
     while True:
-        place = next((place for place, item in enumerate(results) if _in_doubt(item)), None)
+        place = next(
+            (place for place, item in enumerate(results) if item.doubtful and not item.in_full),
+            None,
+        )
         if place is None and left > 0:
             places = enumerate(results[:full])
             place = next((place for place, item in places if not _final(item)), None)
@@ -604,7 +634,7 @@ def _of_schedule(own: _Measure, schedule: Schedule) -> Extremes:
 
 
 def _line(schedule: Schedule, place: str, effect: str, value: float) -> tuple[str, str]:
-    """Limit state and combination of a value of a schedule; `effect` "": of any (turned axes)."""
+    """Limit state and combination of a value of a schedule; `effect` "": any (turned axes)."""
     for line in (*schedule.seat_lines, *schedule.support_lines):
         same = abs(abs(line.value) - abs(value)) <= 1e-9 * abs(value)
         if line.place == place and same and effect in ("", line.effect):
