@@ -189,6 +189,14 @@ def test_an_interrupted_comparison_goes_on_where_it_stopped(
     assert again.out == afresh.out
 
 
+def test_another_limit_is_another_question(run: Run, interrupted: Callable[[bool], int]) -> None:
+    """It may fold other twins: what was kept for one list of arrangements fits no other."""
+    assert run("compare", "truss.toml", "--quick").code == 130
+    assert run("compare", "truss.toml", "--quick", "--limit", "A2.Fy < 1 MN").code == 130
+    assert run("compare", "truss.toml", "--quick", "--objective", "A2.Fx").code == 130
+    assert len(list(Path("cache/bedstone/compare").iterdir())) == 3
+
+
 # ------------------------------------------------------------------ the other verbs
 def test_sharing_prints_three_ways_and_the_still_point(run: Run) -> None:
     done = run("sharing", "truss.toml", "--standard", "irc", "--years", 1)

@@ -424,7 +424,7 @@ def what_if(
         typer.Option(
             metavar="N", min=0, max=50, help="Work so many of the worst out in full, with bearings."
         ),
-    ] = 5,
+    ] = 3,
     rows: Annotated[
         int, typer.Option(metavar="N", min=0, help="Rows of the ranking; 0 for all.")
     ] = 15,
@@ -735,7 +735,12 @@ def _compared(
     from bedstone.comparison.store import WORTH, Store
 
     bridge, tables = prepared.bridge, prepared.tables
-    store = Store.of(bridge, tables, name) if count(bridge, tables) >= WORTH else None
+    store = None
+    if count(bridge, tables) >= WORTH:
+        # marks that are asked for decide which twins are folded: another question, another store
+        asked = {"limits": [limit.text for limit in limits], "objective": objective}
+        question = bridge.compare.model_copy(update=asked)
+        store = Store.of(bridge.model_copy(update={"compare": question}), tables, name)
     found = compared(
         prepared, name, limits, objective, best=best, full=full, store=store, progress=progress
     )
