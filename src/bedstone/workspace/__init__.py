@@ -1,0 +1,1 @@
+"""The browser pages of bedstone: a bridge file open on this machine. It holds no engineering."""

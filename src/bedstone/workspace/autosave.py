@@ -1,0 +1,133 @@
+"""Edits that are not saved yet, kept beside the work so that a killed server loses none of them.
+
+One small file for each open desk in a folder of the user's cache. It goes when the edits are saved
+or undone; what is left of a desk that no longer runs is offered when its bridge file is opened.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import json
+import os
+import secrets
+import time
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Final
+
+from bedstone.errors import BedstoneError
+from bedstone.files import read_text, write_atomically
+
+#: Tells this run of the program from every other, also from one with the same process number.
+_RUN: Final = secrets.token_hex(8)
+_LARGEST: Final = 4_000_000  # bytes
+_OLDEST: Final = 30 * 86400.0  # s; older leftovers are thrown away
+_living: set[str] = set()
+
+
+@dataclass(frozen=True)
+class Kept:
+    """Edits of one desk: the bridge file they belong to, as it was read, and the text now."""
+
+    path: str
+    read: str
+    text: str
+    time: float
+    run: str
+    process: int
+    desk: str
+
+
+def folder() -> Path:
+    """Where edits are kept: ``$XDG_CACHE_HOME/bedstone`` or ``~/.cache/bedstone``."""
+    base = os.environ.get("XDG_CACHE_HOME", "")
+    root = Path(base) if base.startswith("/") else Path.home() / ".cache"
+    return root / "bedstone" / "desks"
+
+
+class Autosave:
+    """The kept edits of one desk; `path` is its bridge file."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = Path(os.path.realpath(path))
+        self.desk = secrets.token_hex(6)
+        self._written = False
+        _living.add(self.desk)
+
+    @property
+    def file(self) -> Path:
+        """The file with the edits of this desk."""
+        return folder() / f"{_stem(self.path)}-{self.desk}.json"
+
+    def keep(self, read: str, text: str) -> None:
+        """Keep a text; raises `InputError` when the folder cannot be written."""
+        place = self.file
+        with contextlib.suppress(OSError):  # what cannot be made is told by the writing
+            place.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        kept = Kept(str(self.path), read, text, time.time(), _RUN, os.getpid(), self.desk)
+        write_atomically(place, json.dumps(asdict(kept)))
+        self._written = True
+
+    def drop(self) -> None:
+        """Forget the edits: they are saved, or gone back on."""
+        if self._written:
+            with contextlib.suppress(OSError):
+                self.file.unlink()
+            self._written = False
+
+    def close(self) -> None:
+        """The desk is no longer at work; what it kept may be offered to the next one."""
+        _living.discard(self.desk)
+
+
+def left(path: Path) -> tuple[Kept, ...]:
+    """Edits of a bridge file whose desk no longer runs, the newest first."""
+    own = Path(os.path.realpath(path))
+    found = []
+    for file in sorted(folder().glob(f"{_stem(own)}-*.json")):
+        kept = _read(file)
+        if kept is None or kept.path != str(own) or _alive(kept):
+            continue
+        if time.time() - kept.time > _OLDEST or kept.text == kept.read:
+            forget(kept)
+            continue
+        found.append(kept)
+    return tuple(sorted(found, key=lambda kept: kept.time, reverse=True))
+
+
+def forget(kept: Kept) -> None:
+    """Throw kept edits away."""
+    with contextlib.suppress(OSError):
+        (folder() / f"{_stem(Path(kept.path))}-{kept.desk}.json").unlink()
+
+
+def _stem(path: Path) -> str:
+    return hashlib.sha256(str(path).encode("utf-8", "surrogateescape")).hexdigest()[:16]
+
+
+def _read(file: Path) -> Kept | None:
+    """What a file keeps; None for one that is damaged or not ours."""
+    try:
+        data = json.loads(read_text(file, _LARGEST))
+        kept = Kept(**data)
+    except (BedstoneError, ValueError, TypeError):
+        return None
+    texts = (kept.path, kept.read, kept.text, kept.run, kept.desk)
+    sound = all(isinstance(text, str) for text in texts) and kept.desk.isalnum()
+    numbers = isinstance(kept.time, float | int) and isinstance(kept.process, int)
+    return kept if sound and numbers else None
+
+
+def _alive(kept: Kept) -> bool:
+    if kept.run == _RUN:
+        return kept.desk in _living
+    if kept.process == os.getpid() or kept.process <= 0:
+        return False  # the number was given out anew
+    try:
+        os.kill(kept.process, 0)
+    except ProcessLookupError:
+        return False
+    except OSError:
+        return True
+    return True
