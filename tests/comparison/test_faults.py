@@ -523,6 +523,18 @@ def test_a_bearing_with_a_fault_is_checked_in_its_own_function(truss, answered, 
     assert titles == {line.title for line in design.choice.design.lines}
 
 
+def test_a_bearing_that_failed_before_is_named_and_not_asked(truss, answered, designs):
+    made = designs[0].choice.design
+    worse = replace(made.lines[0], utilisation=1.2)
+    failed = replace(designs[0].choice, design=replace(made, lines=(worse,)))
+    assert not failed.passes
+    some = [replace(designs[0], choice=failed), *designs[1:]]
+    seized = one(answered.results, "A2-2 seized")
+    (first,) = first_failures(truss.prepared, "eurocode", some, [seized])
+    assert first.already == ("A1-1",)
+    assert "A1-1" not in first.failing
+
+
 def test_a_harmless_fault_breaks_nothing_and_a_gap_is_not_guessed(truss, designs):
     screen = asked(truss, gap_left=0.01, seized=False)
     found = what_if(screen, seated(screen), full=0)

@@ -39,7 +39,8 @@ class FirstFailure:
     - `part`, `check`, `clause`: what fails, and by which rule; `case`: under what
     - `utilisation`: of that check, None where the kind cannot serve at all (`check` says why);
       `before`: the worst of this bearing on the intact bridge
-    - `failing`: marks of all seats whose bearings fail, `already`: of those that fail without it
+    - `failing`: marks of all seats whose bearings fail; `already`: of those whose bearings fail on
+      the intact bridge, or that have none, which are not asked
     - `broken`: limits that the supports no longer keep
     - `without`: why nothing could be checked, else ""
     """
@@ -121,11 +122,11 @@ def _first(
     for design in designs:
         if not _stands(schedule, design.seat):
             continue
-        choice = _again(prepared, name, design, schedule)
-        if choice is None or choice.passes:
-            continue
         if not design.choice.passes:
             already.append(design.seat)
+            continue
+        choice = _again(prepared, name, design, schedule)
+        if choice.passes:
             continue
         failing.append(design.seat)
         told = _told(nothing, design, choice)
@@ -140,13 +141,10 @@ def _stands(schedule: Schedule, mark: str) -> bool:
     return any(seat.mark == mark and seat.function != "none" for seat in schedule.seats)
 
 
-def _again(
-    prepared: Prepared, name: FamilyName, design: SeatDesign, schedule: Schedule
-) -> Choice | None:
-    """The bearing of a seat as it was made, under a schedule; None where none was made."""
+def _again(prepared: Prepared, name: FamilyName, design: SeatDesign, schedule: Schedule) -> Choice:
+    """The bearing of a seat as it was made, under a schedule."""
     made = design.choice.design
-    if made is None:
-        return None
+    assert made is not None  # only those that pass are asked
     bridge = prepared.bridge
     intact = design.demand
     function: Function = intact.function

@@ -74,6 +74,8 @@ def fault_view(
         yield from printed(support(found, mark, count))
     if failures:
         yield from printed(fails_first(failures))
+        already = dict.fromkeys(mark for item in failures for mark in item.already)
+        yield from _under("Bearings that fail without any fault, or that none serves", [*already])
     yield from _under("Limits that the intact bridge does not keep", found.intact_broken)
     yield from _under("Limits broken by a fault", broken(found))
     yield from _under("Notes", notes(found))
