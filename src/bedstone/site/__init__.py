@@ -1,0 +1,1 @@
+"""Setting bearings on site."""
