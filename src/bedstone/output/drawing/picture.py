@@ -97,6 +97,7 @@ class Hatch:
     points: tuple[Point, ...]
     angle: float = math.pi / 4.0
     spacing: float = 1.6
+    holes: tuple[tuple[Point, ...], ...] = ()
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from contextlib import contextmanager
 from typing import Final
 
 import ezdxf
+from ezdxf.lldxf import const
 from ezdxf.document import Drawing
 from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.enums import TextEntityAlignment
@@ -171,6 +172,10 @@ class _Writer:
                 lines = [[math.degrees(shape.angle), (0.0, 0.0), offset, []]]
                 fill.set_pattern_fill("BEDSTONE", color=256, definition=lines)
                 fill.paths.add_polyline_path([self.at(p) for p in shape.points], is_closed=True)
+                for hole in shape.holes:
+                    fill.paths.add_polyline_path(
+                        [self.at(p) for p in hole], is_closed=True, flags=const.BOUNDARY_PATH_DEFAULT
+                    )
                 return [fill]
             case Text():
                 return [self.text(space, shape)] if shape.text else []

@@ -117,7 +117,8 @@ class _Writer:
                 return self.arc(shape)
             case Hatch():
                 name = self.pattern(shape)
-                return f'<polygon points="{self.points(shape.points)}" fill="url(#{name})"/>\n'
+                rings = "".join(f"M{self.points(ring)}Z" for ring in (shape.points, *shape.holes))
+                return f'<path d="{rings}" fill="url(#{name})" fill-rule="evenodd"/>\n'
             case Dimension():
                 return (
                     f'<g class="dimension">{self.shapes(shape.strokes())}'
