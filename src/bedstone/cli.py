@@ -242,6 +242,34 @@ def schedule(
 
 
 @app.command(epilog=SHORT)
+def serve(
+    file: BridgeFile,
+    port: Annotated[
+        int,
+        typer.Option(metavar="PORT", min=1, max=65535, help="First port tried."),
+    ] = 8765,
+    host: Annotated[
+        str,
+        typer.Option(metavar="ADDRESS", help="Only another one lets other machines in."),
+    ] = "127.0.0.1",
+    show: Annotated[
+        bool, typer.Option("--open/--no-open", help="Open the page in the browser.")
+    ] = True,
+) -> None:
+    """Open a bridge file as a page on this machine: turn a bearing, watch the abutment."""
+    from bedstone.workspace.app import serve as run
+
+    with _faults_of(file):
+        run(
+            file,
+            host,
+            port,
+            show=show,
+            told=lambda address: typer.echo(f"{address} (stop with Ctrl+C)"),
+        )
+
+
+@app.command(epilog=SHORT)
 def size(
     file: BridgeFile,
     seat: Annotated[

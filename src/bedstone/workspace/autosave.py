@@ -53,7 +53,7 @@ class Autosave:
         self.path = Path(os.path.realpath(path))
         self.desk = secrets.token_hex(6)
         self._written = False
-        _living.add(self.desk)
+        self.open()
 
     @property
     def file(self) -> Path:
@@ -75,6 +75,10 @@ class Autosave:
             with contextlib.suppress(OSError):
                 self.file.unlink()
             self._written = False
+
+    def open(self) -> None:
+        """The desk is at work: what it keeps is its own."""
+        _living.add(self.desk)
 
     def close(self) -> None:
         """The desk is no longer at work; what it kept may be offered to the next one."""

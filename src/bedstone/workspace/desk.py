@@ -23,7 +23,7 @@ from bedstone.bridge.findings import Finding
 from bedstone.bridge.reader import LARGEST_FILE, read_text_of_bridge, where
 from bedstone.bridge.schema import Bridge, FamilyName, Function, Reactions, Seat
 from bedstone.bridge.seats import arrangement_functions
-from bedstone.bridge.tables import FrameData, ReactionData, read_tables
+from bedstone.bridge.tables import ReactionData, read_tables
 from bedstone.bridge.templates import KINDS, template
 from bedstone.comparison.screen import Look, Screen
 from bedstone.errors import BedstoneError, CheckError, Fault, InputError, UnstableError
@@ -115,6 +115,11 @@ class Desk:
     def from_template(cls, kind: str, folder: Path) -> Desk:
         """Start from the template of a kind of superstructure; it has no file until it is saved."""
         return cls(template(kind), f"{kind}.toml", folder)
+
+    def reopen(self) -> None:
+        """Come back to a desk that was left."""
+        if self._autosave is not None:
+            self._autosave.open()
 
     def close(self) -> None:
         """Leave the desk; edits that are not saved are offered when the file is opened next."""
@@ -457,9 +462,7 @@ class Desk:
 
 
 # ------------------------------------------------------------------ parts
-def _change_seat(
-    desk: Desk, seat: str, told: dict[str, Any]
-) -> tuple[dict[str, object], Any]:
+def _change_seat(desk: Desk, seat: str, told: dict[str, Any]) -> tuple[dict[str, object], Any]:
     """The change in the words of the file, and the arrangement with it."""
     arrangement = desk.bridge.arrangement
     own = arrangement.seats.get(seat)
@@ -507,7 +510,9 @@ def _input_error(name: str, findings: list[Finding], bridge: Bridge) -> InputErr
 
 def _prepared_key(bridge: Bridge, folder: Path) -> str:
     """What the condensed superstructure depends on, as text."""
-    own = bridge.model_dump_json(include={"bridge", "alignment", "materials", "superstructure", "stage"})
+    own = bridge.model_dump_json(
+        include={"bridge", "alignment", "materials", "superstructure", "stage"}
+    )
     lines = [
         support.model_dump_json(include={"mark", "chainage", "skew", "below", "base_level"})
         for support in bridge.support

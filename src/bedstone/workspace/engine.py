@@ -30,7 +30,7 @@ class Work(Protocol):
         """Do it; what it takes and gives must pass between processes."""
 
 
-class Cancelled(BedstoneError):
+class CancelledError(BedstoneError):
     """The job was cancelled."""
 
 
@@ -65,7 +65,7 @@ class Job:
         return self._result.done()
 
     async def result(self) -> Any:
-        """What the function gave; raises what it raised, or `Cancelled`."""
+        """What the function gave; raises what it raised, or `CancelledError`."""
         return await asyncio.shield(self._result)
 
     def cancel(self) -> None:
@@ -75,7 +75,7 @@ class Job:
             worker = self._worker
         if worker is not None:
             worker.end()
-        self._finish(None, Cancelled("cancelled"))
+        self._finish(None, CancelledError("cancelled"))
 
     def _heard(self, progress: Progress) -> None:
         def tell() -> None:
@@ -112,9 +112,7 @@ class Engine:
         self._lock = threading.Lock()
         self._closed = False
 
-    def start(
-        self, work: Work, *given: Any, told: Callable[[Progress], None] | None = None
-    ) -> Job:
+    def start(self, work: Work, *given: Any, told: Callable[[Progress], None] | None = None) -> Job:
         """Start a job from the event loop; `told` is called there with every progress."""
         job = Job(asyncio.get_running_loop(), told)
         threading.Thread(target=self._run, args=(job, work, given), daemon=True).start()
@@ -131,7 +129,7 @@ class Engine:
     def _run(self, job: Job, work: Work, given: tuple[Any, ...]) -> None:
         with self._free:
             if job.cancelled or self._closed:
-                job._finish(None, Cancelled("cancelled"))
+                job._finish(None, CancelledError("cancelled"))
                 return
             worker = self._take()
             with job._lock:
@@ -144,7 +142,7 @@ class Engine:
             except (EOFError, OSError):
                 value, error = None, WorkerError("the worker of this job ended by itself")
             if job.cancelled:
-                error = Cancelled("cancelled")
+                error = CancelledError("cancelled")
             job._finish(value, error)
             with self._lock:
                 if worker.alive and not self._closed and not job.cancelled:

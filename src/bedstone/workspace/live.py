@@ -73,8 +73,8 @@ class Standing:
 class Moved:
     """What a change of temperature does to one seat; metres.
 
-    `plan`: of the superstructure, global axes; `own`: of the superstructure against the substructure
-    along x' and y'; `roller`: of the centre of a roller along x', None where nothing rolls;
+    `plan`: of the superstructure, global axes; `own`: of it against the substructure along x' and
+    y'; `roller`: of the centre of a roller along x', None where nothing rolls;
     `left`: what is left to the stops ahead and behind, None where there are none; `stopped`.
     """
 
@@ -178,7 +178,9 @@ class Live:
     def _base(self) -> Floats:
         """(lines, 2, stations, seats + supports) N and V of unit loads on the lines of the deck."""
         with threadpool_limits(limits=1, user_api="blas"):
-            return np.ascontiguousarray(self._field.base(self._view.standing.effects)[..., self._rows])
+            return np.ascontiguousarray(
+                self._field.base(self._view.standing.effects)[..., self._rows]
+            )
 
     @cached_property
     def _rows(self) -> list[int]:
@@ -220,7 +222,7 @@ class Live:
     @cached_property
     def _built(self) -> Floats:
         """(stages, seats + supports) reactions of the permanent loads stage by stage, added up."""
-        prepared, loads = self.screen.prepared, self.screen.base
+        loads = self.screen.base
         early = self.screen.early(self.bridge, self.arranged, self.bound, loads)
         maps: dict[StateName, Floats] = {}
         table = np.zeros((len(self.stages), len(self._rows)))

@@ -1,7 +1,7 @@
 """Who may talk to the server, and what may be put into it.
 
 The pages change files of the person at this machine, so only pages that this server itself sent may
-talk to it: a strange web page open in the same browser must not, whatever name it gave this address.
+talk to it: a strange web page open in the same browser must not, whatever it calls this address.
 """
 
 from __future__ import annotations
