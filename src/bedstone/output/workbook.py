@@ -193,18 +193,21 @@ def _heads(sheet: Any, grid: Grid) -> None:
 
 def _marks(sheet: Any, grid: Grid, last: int) -> None:
     """Red where a bearing lifts and where a check does not hold."""
-    from openpyxl.formatting.rule import CellIsRule
+    from openpyxl.formatting.rule import Rule
     from openpyxl.styles import Font
+    from openpyxl.styles.differential import DifferentialStyle
     from openpyxl.utils import get_column_letter
 
     red = Font(color="B00020", bold=True)
-    for columns, operator, limit in (
+    marks: tuple[tuple[tuple[int, ...], Literal["lessThan", "greaterThan"], str], ...] = (
         (grid.red_below_zero, "lessThan", "0"),
         (grid.red_above_one, "greaterThan", "1.000000001"),
-    ):
+    )
+    for columns, operator, limit in marks:
         for column in columns:
             letter = get_column_letter(column + 1)
-            rule = CellIsRule(operator=operator, formula=[limit], font=red)
+            style = DifferentialStyle(font=red)
+            rule = Rule(type="cellIs", operator=operator, formula=[limit], dxf=style)
             sheet.conditional_formatting.add(f"{letter}{_FIRST}:{letter}{last}", rule)
 
 
