@@ -36,8 +36,10 @@ _AROUND: Final = 16
 class Board:
     """Gathers the shapes of a picture in millimetres of its sheet; knows where text may stand."""
 
-    def __init__(self, size: tuple[float, float]) -> None:
+    def __init__(self, size: tuple[float, float], margin: float = 0.0) -> None:
+        """`margin`: along the edges, where no label may stand, mm."""
         self.size = size
+        self.margin = margin
         self._open: list[list[Shape]] = [[]]
         self._taken: list[_Area] = []
         self._avoided: list[_Area] = []
@@ -142,9 +144,10 @@ class Board:
         """
         own = _area(area)
         left, low, right, high, _ = own
-        if left < clear or low < clear:
+        least = self.margin + clear
+        if left < least or low < least:
             return False
-        if right + clear > self.size[0] or high + clear > self.size[1]:
+        if right > self.size[0] - least or high > self.size[1] - least:
             return False
         if _touched(own, self._taken, clear):
             return False
@@ -167,21 +170,23 @@ class Board:
         layer: str = "text",
         start: float = math.radians(35.0),
         leader: str = "dimension",
+        *,
+        led: bool = False,
     ) -> Text | None:
         """Write a text beside a point, in the first free place around it; None if there is none.
 
         `near`: distance from the point that is tried first; the direction `start` (rad) comes first
-        too. A text that had to go farther gets a leader.
+        too. A text that had to go farther gets a leader, with `led` every text.
         """
         for lines in (True, False):  # off all lines if that is possible nearby
             reach = near
-            while reach < (near + _NEARBY if lines else _FARTHEST):
+            while reach < (near + (8.0 if led else 1.0) * _NEARBY if lines else _FARTHEST):
                 for step in range(_AROUND):
                     # right of the direction wished for and left of it by turns
                     turn = start + (step + 1) // 2 * (-1) ** step * 2.0 * math.pi / _AROUND
                     placed = _beside(point, turn, reach, text, height, layer)
                     if self.free(corners(placed), lines=lines):
-                        if reach > near + 2.0:
+                        if led or reach > near + 2.0:
                             self.line(leader, point, placed.at)
                         self.add(placed)
                         return placed

@@ -56,13 +56,14 @@ def pin(bearing: PinBearing, design: Design) -> Assembly:
         Measure("across", (-bearing.middle / 2.0, z), (bearing.middle / 2.0, z)),
         Measure("across", (-bearing.span / 2.0, z), (bearing.span / 2.0, z)),
     )
-    label = Label(
-        "along",
-        (bearing.diameter * 0.35, axis + bearing.diameter * 0.35),
-        f"pin {bearing.diameter * 1e3:.4g} dia.",
-    )
     return Assembly(
-        tuple(pieces), levels, ("sole plate",), measures, (label,), tuple(plates.notes(base))
+        tuple(pieces),
+        levels,
+        ("sole plate",),
+        plates.plans(base, bearing.sole),
+        measures,
+        (),
+        tuple(plates.notes(base)),
     )
 
 
@@ -106,7 +107,13 @@ def knuckle(bearing: KnuckleBearing, design: Design) -> Assembly:
     radii = f"R {bearing.radius * 1e3:.4g} in R {bearing.mate * 1e3:.4g}"
     label = Label("along", (0.5 * half, z + crown - 0.1 * bearing.radius), radii)
     return Assembly(
-        tuple(pieces), levels, ("sole plate",), measures, (label,), tuple(plates.notes(base))
+        tuple(pieces),
+        levels,
+        ("sole plate",),
+        plates.plans(base, bearing.sole),
+        measures,
+        (label,),
+        tuple(plates.notes(base)),
     )
 
 
@@ -148,7 +155,8 @@ def guide(bearing: GuideBearing, design: Design) -> Assembly:
     ]
     if one and bearing.way:
         notes.append(f"Free movement each way along the bars: {bearing.way * 1e3:.4g} mm.")
-    return Assembly(tuple(pieces), levels, tuple(upper), measures, (), tuple(notes))
+    plans = plates.plans(base, bearing.sole)
+    return Assembly(tuple(pieces), levels, tuple(upper), plans, measures, (), tuple(notes))
 
 
 def pad(bearing: Elastomeric, design: Design) -> Assembly:
@@ -216,7 +224,12 @@ def pad(bearing: Elastomeric, design: Design) -> Assembly:
         Measure("along", (-own.length / 2.0, 0.0), (own.length / 2.0, 0.0)),
         Measure("across", (-own.width / 2.0, 0.0), (own.width / 2.0, 0.0)),
     )
-    return Assembly(tuple(pieces), tuple(levels), upper, measures, (), tuple(notes))
+    plans = [(own.length, own.width)]
+    if bearing.slide is not None:
+        plans.append((bearing.slide.plate_length, bearing.slide.plate_width))
+    return Assembly(
+        tuple(pieces), tuple(levels), upper, tuple(plans), measures, (), tuple(notes)
+    )
 
 
 def uplift(bearing: UpliftRestraint, design: Design) -> Assembly:
@@ -244,14 +257,6 @@ def uplift(bearing: UpliftRestraint, design: Design) -> Assembly:
             at = sign * bracket["width"] / 2.0
             pieces.append(Piece("bracket", plate, top, x, at, along="seen", across="seen"))
     levels = (0.0, bearing.anchor_plate, top, top + bearing.bracket)
-    measures = (
-        Measure("across", (-bearing.arm, 0.0), (bearing.arm, 0.0)),
-        *(
-            [Measure("along", (xs[0], 0.0), (xs[-1], 0.0))]
-            if len(xs) > 1
-            else [Measure("along", (-spread / 2.0, 0.0), (spread / 2.0, 0.0))]
-        ),
-    )
     notes = (
         f"Slack below the nuts {bearing.slack * 1e3:.4g} mm; slots let the superstructure move "
         f"{bearing.way * 1e3:.4g} mm each way. Length between the ends of the rods "
@@ -260,4 +265,4 @@ def uplift(bearing: UpliftRestraint, design: Design) -> Assembly:
         "not part of the design; brackets are drawn side by side, rods for a web without thickness.",
         "Washers, nuts, slots and the reinforcement of the concrete are not drawn.",
     )
-    return Assembly(tuple(pieces), levels, ("bracket",), measures, (), notes)
+    return Assembly(tuple(pieces), levels, ("bracket",), (), (), (), notes)

@@ -45,6 +45,7 @@ def roller(bearing: RollerBearing, design: Design) -> Assembly:
         tuple(pieces),
         tuple(levels),
         (name,),
+        plates.plans(base, bearing.top),
         _roller_measures(rollers, base.thickness),
         (),
         (*plates.notes(base), *_roller_notes(rollers)),
@@ -68,6 +69,7 @@ def rocker(bearing: RockerBearing, design: Design) -> Assembly:
         tuple(pieces),
         tuple(levels),
         (name, "contact strip"),
+        plates.plans(base, bearing.top),
         _rocker_measures(block, base.thickness),
         (_radius(block, base.thickness + block.height),),
         (*plates.notes(base), _PINTLES),
@@ -96,6 +98,7 @@ def rocker_on_nest(bearing: RockerOnNest, design: Design) -> Assembly:
         tuple(pieces),
         tuple(levels),
         (name, "contact strip"),
+        plates.plans(base, bearing.top),
         (
             *_roller_measures(rollers, base.thickness),
             *(m for m in _rocker_measures(block, foot) if m.view == "along"),

@@ -21,6 +21,7 @@ from bedstone.output.drawing.pieces import (
     Label,
     Measure,
     Piece,
+    Style,
     Turned,
     Upright,
     arc,
@@ -41,7 +42,7 @@ def plane_sliding(bearing: PlaneSliding, design: Design) -> Assembly:
         [],
         z,
         bearing.slide,
-        (bearing.lower.length, bearing.lower.width),
+        seat_size(sheet),
         _below_sheet(sheet.length, sheet.width, z),
     )
 
@@ -215,16 +216,18 @@ def _finished(
     notes = plates.notes(lower)
     if slide is not None:
         under = z + slide.height
-        pieces += _slide(slide, z, under, upper, seat)
+        pieces += _slide(slide, z, under, upper, seat, lower.thickness)
         notes.append(
             "Free movement each way from the middle: "
             f"{slide.way_x * 1e3:.4g} mm along x', {slide.way_y * 1e3:.4g} mm along y'."
         )
-        if slide.guides:
-            notes.append("Guide strips are drawn at the side on which they press.")
+        lowest = min((under - pair.bar_height for pair in slide.guides), default=z)
+        if lowest < lower.thickness - 1e-9:
+            notes.append(
+                "The guide bars (dashed) reach below the top of the base plate: the sheet needs a "
+                "raised seat, whose height is not part of the design."
+            )
         z = under
-        if name != "sliding plate":
-            pass
     pieces += plates.above(design, upper, z, name)
     marks += [z, z + upper.thickness]
     hidden = (name, "stainless sheet", *(p.part for p in pieces if p.part.startswith("guide")))
@@ -232,6 +235,7 @@ def _finished(
         tuple(pieces),
         tuple(marks),
         tuple(dict.fromkeys(hidden)),
+        plates.plans(lower, upper),
         tuple(measures),
         tuple(labels),
         tuple(notes),
@@ -239,9 +243,17 @@ def _finished(
 
 
 def _slide(
-    slide: Slide, z: float, under: float, upper: Seating, seat: tuple[float, float]
+    slide: Slide,
+    z: float,
+    under: float,
+    upper: Seating,
+    seat: tuple[float, float],
+    floor: float,
 ) -> list[Piece]:
-    """Sheet, stainless surface and guides; `z`: top of what holds the sheet."""
+    """Sheet, stainless surface and guides; `z`: top of what holds the sheet.
+
+    Guides that would reach below the `floor` (top of the base plate) are dashed.
+    """
     sheet = slide.sheet
     recess = sheet.thickness - sheet.protrusion
     if sheet.round:
@@ -275,17 +287,18 @@ def _slide(
             if across
             else Block(STRIP_SEAT, pair.strip_length, pair.strip_height)
         )
+        low = under - pair.bar_height
+        style: Style = "inside" if low < floor - 1e-9 else "auto"
         for sign in (-1.0, 1.0):
             x, y = (0.0, sign * at) if across else (sign * at, 0.0)
-            pieces.append(
-                Piece(f"guide bar, holds {word}", bar, under - pair.bar_height, x, y)
-            )
+            name = f"guide bar, holds {word}"
+            pieces.append(Piece(name, bar, low, x, y, along=style, across=style))
             reach = sign * (side / 2.0 + STRIP_SEAT / 2.0)
             x, y = (0.0, reach) if across else (reach, 0.0)
             pieces.append(
                 Piece(
-                    f"guide strip, holds {word}", strip, under - pair.bar_height, x, y,
-                    stuff="sheet", plan="none",
+                    f"guide strip, holds {word}", strip, low, x, y,
+                    stuff="sheet", along=style, across=style, plan="none",
                 )  # fmt: skip
             )
     return pieces

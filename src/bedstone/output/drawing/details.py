@@ -22,13 +22,20 @@ from bedstone.bearings.sliding import PlaneSliding
 from bedstone.bearings.spherical_statics import CurvedBearing
 from bedstone.bearings.uplift import UpliftRestraint
 from bedstone.errors import BedstoneError
-from bedstone.output.drawing import detail_others, detail_rolling, detail_sliding, section, symbols
+from bedstone.output.drawing import (
+    detail_others,
+    detail_rolling,
+    detail_sliding,
+    pieces,
+    section,
+    symbols,
+)
 from bedstone.output.drawing import title as titles
 from bedstone.output.drawing.board import Board
 from bedstone.output.drawing.lettering import clean, shortened, width, wrapped
 from bedstone.output.drawing.picture import Dimension, Picture, Point
 from bedstone.output.drawing.pieces import Assembly, Measure, ViewName
-from bedstone.output.drawing.section import Frame, Key
+from bedstone.output.drawing.section import Frame, Key, Spots
 
 #: How each record of sizes becomes solids.
 ASSEMBLIES: Final[dict[type, Callable[[Any, Design], Assembly]]] = {
@@ -137,7 +144,7 @@ class _Sheet:
     # -------------------------------------------------------------- picture
     def picture(self) -> Picture:
         """Everything on the sheet."""
-        board = self.board = Board(self.size)
+        board = self.board = Board(self.size, titles.MARGIN)
         self._title()
         top = self.size[1] - titles.MARGIN
         along, across, plan = (self._spread(v) for v in ("along", "across", "plan"))
@@ -147,7 +154,7 @@ class _Sheet:
         row = max(along[1], across[1], bubbles)
         middle = top - _HEAD - row / 2.0
         x2 = x + column / 2.0 + _HEIGHTS + 8.0 + across[0] / 2.0
-        spots: dict[str, dict[Key, list[Point]]] = {}
+        spots: dict[str, Spots] = {}
         frames: dict[str, Frame] = {}
         for view, centre in (("along", x), ("across", x2)):
             frames[view] = self._frame(view, (centre, middle))
@@ -161,7 +168,7 @@ class _Sheet:
         self._texts()
         marks = ", ".join(self.made.marks)
         return Picture(
-            f"bearing-{self.number}",
+            f"bearing-{self.number}-{self.design.kind}",
             f"Bearing {marks}: {self.design.kind}, {clean(self.bridge)}",
             board.shapes,
             self.scale,
@@ -184,7 +191,7 @@ class _Sheet:
         x, y = frame.at(((left + right) / 2.0, high))
         self.board.text((x, y + 6.5), text, 2.6, "centre")
 
-    def _section(self, view: ViewName, frame: Frame) -> dict[Key, list[Point]]:
+    def _section(self, view: ViewName, frame: Frame) -> Spots:
         board = self.board
         word = "Section along x'" if view == "along" else "Section across, seen toward x'"
         self._name(view, word, frame)
@@ -234,13 +241,14 @@ class _Sheet:
             at = max(y, at + 2.9)
             self.board.line("dimension", (x + 5.0, y), (x + 6.6, at))
             self.board.text((x + 7.0, at), text, _SMALL)
-        self.board.add(
-            Dimension((x, ys[0]), (x, ys[-1]), -16.0, _mm(levels[-1] - levels[0]), math.pi / 2.0)
-        )
+        if len(levels) > 2:
+            whole = _mm(levels[-1] - levels[0])
+            self.board.add(Dimension((x, ys[0]), (x, ys[-1]), -16.0, whole, math.pi / 2.0))
 
-    def _plan(self, frame: Frame) -> dict[Key, list[Point]]:
+    def _plan(self, frame: Frame) -> Spots:
         board = self.board
-        self._name("plan", "Plan, upper plate dashed", frame)
+        word = "Plan, upper parts dashed" if self.assembly.upper else "Plan"
+        self._name("plan", word, frame)
         with board.group("view-plan", "plan"):
             spots = section.draw(board, self.assembly, "plan", frame)
             left, low, right, high = self.ends["plan"]
@@ -256,29 +264,23 @@ class _Sheet:
         """Length and width of the lowest and of the highest plate."""
         left, low, _, _ = self.ends["plan"]
         corner = frame.at((left, low))
-        sizes = [size for size in self._plates() if size is not None]
-        for row, (length, across) in enumerate(dict.fromkeys(sizes)):
-            y, x = corner[1] - 6.0 - row * _ROW, corner[0] - 6.0 - row * _ROW
+        sizes = self.assembly.plates
+        base, side = corner[1] - 1.0, corner[0] - 1.0
+        # the shortest nearest to the plan, so that no line crosses a figure
+        for row, length in enumerate(sorted({length for length, _ in sizes})):
+            y = corner[1] - 6.0 - row * _ROW
             (x1, _), (x2, _) = frame.at((-length / 2.0, 0.0)), frame.at((length / 2.0, 0.0))
+            self.board.add(Dimension((x1, base), (x2, base), y - base, _mm(length), along=0.0))
+        for row, across in enumerate(sorted({across for _, across in sizes})):
+            x = corner[0] - 6.0 - row * _ROW
             (_, y1), (_, y2) = frame.at((0.0, -across / 2.0)), frame.at((0.0, across / 2.0))
-            base, side = corner[1] - 1.0, corner[0] - 1.0
             self.board.add(
-                Dimension((x1, base), (x2, base), y - base, _mm(length), along=0.0),
-                Dimension((side, y1), (side, y2), side - x, _mm(across), along=math.pi / 2.0),
+                Dimension((side, y1), (side, y2), side - x, _mm(across), along=math.pi / 2.0)
             )
-
-    def _plates(self) -> list[tuple[float, float] | None]:
-        """Length and width of the lowest and the highest plate, as the solids have them."""
-        found: list[tuple[float, float] | None] = []
-        solid = [p for p in self.assembly.pieces if p.part != "grout" and p.plan != "none"]
-        blocks = [p for p in solid if hasattr(p.form, "length") and hasattr(p.form, "width")]
-        for piece in (blocks[:1], [p for p in blocks if p.part in self.assembly.upper[:1]]):
-            found += [(p.form.length, p.form.width) for p in piece]  # type: ignore[union-attr]
-        return found
 
     def _setting_marks(self, frame: Frame) -> None:
         """Triangles on the centre lines at the edges of both plates: where offsets are read."""
-        for size in dict.fromkeys(size for size in self._plates() if size is not None):
+        for size in dict.fromkeys(self.assembly.plates if self._marked else ()):
             for sign in (-1.0, 1.0):
                 x, y = frame.at((0.0, sign * size[1] / 2.0))
                 self.board.fill(
@@ -292,7 +294,7 @@ class _Sheet:
     # -------------------------------------------------------------- numbers of parts
     def _bubbles(
         self,
-        spots: dict[str, dict[Key, list[Point]]],
+        spots: dict[str, Spots],
         frames: dict[str, Frame],
         row: float,
         middle: float,
@@ -300,14 +302,14 @@ class _Sheet:
         """Each part's number in a ring, left of the long and right of the cross section."""
         sides: dict[str, list[tuple[Key, list[Point]]]] = {"along": [], "across": [], "plan": []}
         for key in self.numbers:
-            views = [view for view in ("along", "across", "plan") if key in spots[view]]
+            cut = [view for view in ("along", "across") if key in spots[view].cut]
+            views = cut or [view for view in ("along", "across", "plan") if spots[view].of(key)]
             if not views:
                 continue
-            if views[:2] == ["along", "across"]:
-                view = min(("along", "across"), key=lambda v: len(sides[v]))
-            else:
-                view = views[0]
-            sides[view].append((key, spots[view][key]))
+            view = views[0]
+            if views[:2] == ["along", "across"] and len(sides["across"]) < len(sides["along"]):
+                view = "across"
+            sides[view].append((key, spots[view].of(key)))
         for view, placed in sides.items():
             if not placed:
                 continue
@@ -342,7 +344,10 @@ class _Sheet:
     def _labels(self, frames: dict[str, Frame]) -> None:
         for label in self.assembly.labels:
             point = frames[label.view].at(label.at)
-            self.board.label(point, label.text, 9.0, 2.0, start=math.radians(60.0))
+            left, low, right, high = self.ends[label.view]
+            corners = pieces.rectangle(left, low, right, high)
+            self.board.take([frames[label.view].at(p) for p in corners])
+            self.board.label(point, label.text, 4.0, 2.0, start=math.radians(70.0), led=True)
 
     # -------------------------------------------------------------- function
     def _function(self, x: float, plan: Frame) -> None:
@@ -352,17 +357,26 @@ class _Sheet:
         y = plan.at((0.0, high))[1] - 8.0
         x = max(x, plan.at((right, 0.0))[0] + _BUBBLES + 22.0)
         board.text((x - 20.0, y + 9.0), "Function", 2.6)
-        symbols.bearing(
-            board, (x - 13.0, y - 4.0), 0.0, 6.0, demand.held, absent=demand.function == "none"
-        )
         symbols.axes(board, (x + 4.0, y - 9.0), 0.0, ("x'", "y'"), 8.0)
-        told = [clean(demand.function), symbols.KEY, "x' as the layout plan turns it"]
+        told = ["x' as the layout plan turns it"]
+        if self.design.kind == "uplift restraint":
+            told.insert(0, "holds uplift alone, free along and across")
+        else:
+            sprung = (demand.function == "elastic",) * 2
+            symbols.bearing(board, (x - 13.0, y - 4.0), 0.0, 6.0, demand.held, sprung)
+            told[:0] = [clean(demand.function), symbols.KEY]
         for row, text in enumerate(told):
             board.text((x - 20.0, y - 17.0 - 3.4 * row), text, 2.0)
-        x -= 20.0
-        for row, text in enumerate(("setting marks: on the centre lines,", "on both plates")):
-            board.text((x + 4.0, y - 30.0 - 3.4 * row), text, 2.0)
-        board.fill("bearing", (x, y - 31.0), (x + 2.0, y - 30.2), (x + 2.0, y - 31.8))
+        if self._marked:
+            x -= 20.0
+            for row, text in enumerate(("setting marks: on the centre lines,", "on both plates")):
+                board.text((x + 4.0, y - 30.0 - 3.4 * row), text, 2.0)
+            board.fill("bearing", (x, y - 31.0), (x + 2.0, y - 30.2), (x + 2.0, y - 31.8))
+
+    @property
+    def _marked(self) -> bool:
+        """Whether there are two plates with setting marks."""
+        return len(self.assembly.plates) > 1
 
     # -------------------------------------------------------------- parts and notes
     def _columns(self) -> list[tuple[str, float]]:
@@ -448,9 +462,17 @@ class _Sheet:
         told = [
             *self.assembly.notes,
             *(f"{note[:1].upper()}{note[1:].rstrip('.')}." for note in design.notes),
-            f"Height {_mm(design.height)} mm without grout.",
-            "Setting marks are punched on the centre lines of both plates; the offset for the day "
-            "is in the setting table.",
+            f"Height {_mm(design.height)} mm without grout."
+            if any(piece.part == "grout" for piece in self.assembly.pieces)
+            else f"Height {_mm(design.height)} mm.",
+            *(
+                [
+                    "Setting marks are punched on the centre lines of both plates; the offset for "
+                    "the day is in the setting table."
+                ]
+                if self._marked
+                else []
+            ),
             "Protection against corrosion, dust covers, transport clamps and tolerances are not "
             "part of the design and not drawn.",
         ]

@@ -123,7 +123,7 @@ class _Elevation:
     # -------------------------------------------------------------- picture
     def picture(self) -> Picture:
         """Everything on the sheet."""
-        board = self.board = Board(self.size)
+        board = self.board = Board(self.size, self.margin)
         if self.framed:
             self._sheet()
         self._superstructure()

@@ -168,7 +168,7 @@ class _Layout:
     # -------------------------------------------------------------- picture
     def picture(self) -> Picture:
         """Everything on the sheet."""
-        board = self.board = Board(self.size)
+        board = self.board = Board(self.size, self.margin)
         self.points = self._beside()
         self.sign = self._sign_size()
         self._deck()

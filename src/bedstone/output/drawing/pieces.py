@@ -123,12 +123,14 @@ class Assembly:
     """A bearing as solids, with the measures of its kind, words and notes.
 
     `levels`: heights z (m) between which the section is dimensioned; `upper`: names of the parts
-    that the plan shows as lying above.
+    that the plan shows as lying above; `plates`: length and width (m) of what the plan dimensions,
+    the lower and the upper plate where there are two.
     """
 
     pieces: tuple[Piece, ...]
     levels: tuple[float, ...]
     upper: tuple[str, ...]
+    plates: tuple[tuple[float, float], ...] = ()
     measures: tuple[Measure, ...] = ()
     labels: tuple[Label, ...] = ()
     notes: tuple[str, ...] = ()

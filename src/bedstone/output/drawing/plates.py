@@ -51,6 +51,11 @@ def above(design: Design, plate: Seating, z: float, name: str) -> list[Piece]:
     return pieces
 
 
+def plans(lower: Seating, upper: Seating) -> tuple[tuple[float, float], ...]:
+    """Length and width of both plates, m."""
+    return (lower.length, lower.width), (upper.length, upper.width)
+
+
 def bolts(plate: Seating) -> list[tuple[float, float]]:
     """Middles of the bolts: two rows, their distance from the edges as the design takes it."""
     if plate.anchors < 2:

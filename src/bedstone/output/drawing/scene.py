@@ -7,11 +7,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from bedstone.articulation.arrangement import Arranged
+from bedstone.articulation.arrangement import Arranged, arrange
 from bedstone.bridge.schema import Bridge, Support
+from bedstone.bridge.seats import arrangement_functions
+from bedstone.bridge.tables import FrameData, ReactionData
+from bedstone.model.build import build
 from bedstone.model.structure import SeatPlace, Structure
 from bedstone.output.drawing.picture import Point
 from bedstone.output.shown import figure
+from bedstone.schedule.given import given_structure
 
 #: Denominators that people draw to.
 SCALES: Final = tuple(
@@ -51,6 +55,20 @@ class Scene:
         """Whether a bearing is a spring along x' and y'."""
         soft = self.arranged.bearings.compliance[seat] > 0.0
         return bool(soft[0]), bool(soft[1])
+
+
+def scene_of(bridge: Bridge, tables: FrameData | ReactionData | None = None) -> Scene:
+    """A bridge of a file with the arrangement of that file; nothing is analysed.
+
+    Raises `InputError` for what the file does not say.
+    """
+    if isinstance(tables, ReactionData):
+        structure = given_structure(bridge, tables)
+    else:
+        structure = build(bridge, tables)
+    functions = arrangement_functions(bridge, tables)
+    point = bridge.arrangement.fixed_point
+    return Scene(bridge, structure, arrange(structure, list(bridge.support), functions, point))
 
 
 def usual_scale(wanted: float) -> float:

@@ -35,6 +35,18 @@ class Frame:
 Key = tuple[str, int]
 
 
+class Spots:
+    """Places (mm) at which parts can be pointed at in one view; those in a section count more."""
+
+    def __init__(self) -> None:
+        self.cut: dict[Key, list[Point]] = {}
+        self.seen: dict[Key, list[Point]] = {}
+
+    def of(self, key: Key) -> list[Point]:
+        """Places of one part, in the section where it is cut."""
+        return self.cut.get(key) or self.seen.get(key, [])
+
+
 def extent(assembly: Assembly, view: ViewName) -> tuple[float, float, float, float]:
     """Left, low, right and high end of a view, m."""
     points = [
@@ -48,12 +60,13 @@ def extent(assembly: Assembly, view: ViewName) -> tuple[float, float, float, flo
     return min(xs), min(ys), max(xs), max(ys)
 
 
-def draw(board: Board, assembly: Assembly, view: ViewName, frame: Frame) -> dict[Key, list[Point]]:
-    """Draw one view; returns places (mm) at which each part can be pointed at, best first."""
+def draw(board: Board, assembly: Assembly, view: ViewName, frame: Frame) -> Spots:
+    """Draw one view; returns where its parts can be pointed at."""
     if view == "plan":
         return _plan(board, assembly, frame)
     covers: list[tuple[Point, ...]] = []
-    pointed: dict[Key, list[Point]] = {}
+    spots = Spots()
+    pointed = spots.seen
     numbers = {key: i for i, key in enumerate(dict.fromkeys(_key(p) for p in assembly.pieces))}
     later: list[tuple[float, Piece, tuple[Area, ...]]] = []
     # hatches before outlines, so that lines stay whole
@@ -64,7 +77,7 @@ def draw(board: Board, assembly: Assembly, view: ViewName, frame: Frame) -> dict
         for area in found.areas:
             covers.append(area.points)
             _fill(board, piece, area, frame, numbers[_key(piece)])
-            _point(pointed, piece, area, frame)
+            _point(spots.cut, piece, area, frame)
     for piece in assembly.pieces:
         found = shown(piece, view)
         if found is None:
@@ -87,12 +100,13 @@ def draw(board: Board, assembly: Assembly, view: ViewName, frame: Frame) -> dict
         for area in areas:
             _clipped(board, piece, area, covers, frame, pointed)
         covers += [area.points for area in areas]
-    return pointed
+    return spots
 
 
-def _plan(board: Board, assembly: Assembly, frame: Frame) -> dict[Key, list[Point]]:
+def _plan(board: Board, assembly: Assembly, frame: Frame) -> Spots:
     """From above, what lies on top dashed: highest first, the rest where nothing hides it."""
-    pointed: dict[Key, list[Point]] = {}
+    spots = Spots()
+    pointed = spots.seen
     covers: list[tuple[Point, ...]] = []
     pieces = [(found, p) for p in assembly.pieces if (found := shown(p, "plan")) is not None]
     # what was told first lies above what is equally high and told later
@@ -109,7 +123,7 @@ def _plan(board: Board, assembly: Assembly, frame: Frame) -> dict[Key, list[Poin
             else:
                 _clipped(board, piece, area, covers, frame, pointed)
         covers += [area.points for area in found.areas]
-    return pointed
+    return spots
 
 
 def _key(piece: Piece) -> Key:
