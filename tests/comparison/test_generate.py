@@ -82,7 +82,7 @@ def test_those_kept_stand_and_those_dropped_do_not(
         codes = everything[row]
         one = Arrangements(
             found.marks, codes[None], FUNCTIONS, np.ones(1, dtype=np.intp), 1, (), (),
-            found.supports, found.passed_on,
+            found.supports, found.passed_on, prepared,
         )  # fmt: skip
         motions = free_motions(
             condensed, arranged(prepared, one.functions(0), one.point(0)).bearings

@@ -69,6 +69,6 @@ def test_a_pier_gets_the_difference_of_two_frictions(railway):
 
 def test_one_piece_has_two_sides_and_two_senses(railway):
     prepared, _, _ = railway
-    assert len(adverse_sides(prepared)) == 8
+    assert len(adverse_sides(prepared)) == 16
     truss = prepare(read_bridge(ROOT / "examples/truss.toml"))
-    assert len(adverse_sides(truss)) == 4
+    assert len(adverse_sides(truss)) == 8

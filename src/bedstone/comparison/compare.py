@@ -144,12 +144,14 @@ class Comparison:
         return self.done == len(self.arrangements)
 
 
-def known_objective(text: str, screen: Screen) -> str:
-    """An objective as asked for; raises `InputError` naming what can be asked."""
+def _objective_of(bridge: Bridge, asked: str | None, screen: Screen) -> str:
+    """The objective asked for, else the file's; raises `InputError` naming what can be asked."""
+    text = asked or bridge.compare.objective or PARETO[0]
     if text in OBJECTIVES or _place(text, screen) is not None:
         return text
     allowed = ", ".join(OBJECTIVES) + "; or a place and an effect such as A1.Hx"
-    raise InputError([Fault("command line", "objective", repr(text[:60]), allowed)])
+    place = ("command line", "--objective") if asked else ("bridge file", "compare.objective")
+    raise InputError([Fault(*place, repr(text[:60]), allowed)])
 
 
 def _place(text: str, screen: Screen) -> tuple[str, str] | None:
@@ -185,7 +187,7 @@ def compare(
     with threadpool_limits(limits=1, user_api="blas"):
         bridge = prepared.bridge
         screen = Screen(prepared, name, references(prepared))
-        objective = known_objective(objective or bridge.compare.objective or PARETO[0], screen)
+        objective = _objective_of(bridge, objective, screen)
         for limit in limits:
             _followed(limit)
         particular = {limit.place for limit in limits}
@@ -198,7 +200,8 @@ def compare(
         comparison = _ranked(
             screen, survey, arrangements, rows, done, tuple(limits), objective, best
         )
-        return _in_full(screen, comparison, progress) if full else comparison
+        whole = full and comparison.complete  # who has interrupted does not want to wait
+        return _in_full(screen, comparison, progress) if whole else comparison
 
 
 def references(prepared: Prepared) -> list[dict[str, Seat]]:
@@ -242,7 +245,7 @@ def _survey(screen: Screen, arrangements: Arrangements) -> Survey:
         }
         for column, mark in enumerate(arrangements.marks)
     ]
-    return Survey(screen, bearings)
+    return Survey(screen, bearings, arrangements.passed_on.aimed)
 
 
 def _work(
@@ -359,7 +362,7 @@ def _ranked(
         before = keeps.copy()
         with np.errstate(invalid="ignore"):
             keeps &= limit.kept(rows.top[:, column], rows.low[:, column])
-        if not keeps.any() and before.any():
+        if not keeps.any() and before.any() and done == len(arrangements):
             measure = limit.measure(rows.top[before, column], rows.low[before, column])
             nearest = measure.max() if limit.sense == ">" else measure.min()
             raise InputError([_excludes(limit, int(before.sum()), float(nearest))])
@@ -635,5 +638,5 @@ def reason(today: Shown, other: Shown) -> tuple[str, ...]:
     if costs:
         lines.append("costs: " + "; ".join(costs))
     if other.least[0] < 0.0 <= today.least[0]:
-        lines.append(f"{other.least[1]} would lift ({other.least[0] / 1e3:,.0f} kN)")
+        lines.append(f"{other.least[1]} would lift: {-other.least[0] / 1e3:,.0f} kN of pull")
     return tuple(lines)

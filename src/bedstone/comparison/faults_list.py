@@ -249,7 +249,8 @@ def _room(seat: Seat, axis: Axis, left: float) -> tuple[float, float] | None:
 
 def _alone(own: _Own) -> Iterator[Fault]:
     """Of several bearings of a line that hold one direction, one takes all: the rest have play."""
-    for axis, words in (("x", "along"), ("y", "across")):
+    ways: tuple[tuple[Axis, str], ...] = (("x", "along"), ("y", "across"))
+    for axis, words in ways:
         for group in _lines(own):
             holding = [mark for mark in group if axis in _rigid(own.seats[mark])]
             if len(holding) < 2:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 from threadpoolctl import threadpool_limits
@@ -59,16 +59,18 @@ class Arrangements:
     ways: tuple[Symmetry, ...]
     supports: tuple[str, ...]  # of each seat
     passed_on: Inherited
+    prepared: Prepared = field(repr=False, compare=False)
 
     def __len__(self) -> int:
         return len(self.codes)
 
     def functions(self, index: int) -> dict[str, Seat]:
         """The bearing of every seat, by mark, of one arrangement."""
-        return {
-            mark: self.passed_on.bearing(mark, self.words[code])
+        own = [
+            self.passed_on.bearing(mark, self.words[code])
             for mark, code in zip(self.marks, self.codes[index], strict=True)
-        }
+        ]
+        return _aimed(self.prepared, self.passed_on, own, self.point(index))
 
     def point(self, index: int) -> str | None:
         """The seat or support for directions "toward fixed point", as `arrange` takes it.
@@ -141,7 +143,21 @@ def generate(
         ways=ways,
         supports=supports,
         passed_on=plan.passed_on,
+        prepared=prepared,
     )
+
+
+def _aimed(
+    prepared: Prepared, passed_on: Inherited, own: Sequence[Seat], wanted: str | None
+) -> dict[str, Seat]:
+    """Bearings of all seats by mark, those with the fixed point abeam turned square."""
+    structure = prepared.structure
+    by_mark = {support.mark: support for support in prepared.bridge.support}
+    point = fixed_point(structure, tuple(own), wanted)
+    return {
+        place.mark: passed_on.aimed(bearing, place, structure, by_mark[place.support], point)
+        for place, bearing in zip(structure.seats, own, strict=True)
+    }
 
 
 def _name(codes: Codes, marks: tuple[str, ...]) -> str:
@@ -186,7 +202,16 @@ class _Plan:
         structure = self.prepared.structure
         return np.array(
             [
-                [direction(bearing, place, structure, support, point) for bearing in row]
+                [
+                    direction(
+                        self.passed_on.aimed(bearing, place, structure, support, point),
+                        place,
+                        structure,
+                        support,
+                        point,
+                    )
+                    for bearing in row
+                ]
                 for row, place, support in zip(
                     self.bearings, structure.seats, self.supports, strict=True
                 )
@@ -354,11 +379,11 @@ def _free(grams: Floats) -> Iterator[Floats | None]:
 def _words(plan: _Plan, codes: Codes, marks: tuple[str, ...]) -> list[str]:
     """The free motions of one arrangement, by the check that the engine makes."""
     prepared = plan.prepared
-    functions = {mark: plan.bearings[seat][codes[seat]] for seat, mark in enumerate(marks)}
+    own = [plan.bearings[seat][codes[seat]] for seat in range(len(marks))]
     supports = tuple(seat.support for seat in prepared.structure.seats)
-    arranged = arrange(
-        prepared.structure, prepared.bridge.support, functions, _point(codes, supports)
-    )
+    wanted = _point(codes, supports)
+    functions = _aimed(prepared, plan.passed_on, own, wanted)
+    arranged = arrange(prepared.structure, prepared.bridge.support, functions, wanted)
     return free_motions(plan.condensed, arranged.bearings)
 
 

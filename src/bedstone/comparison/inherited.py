@@ -5,9 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from bedstone.bridge.schema import Bridge, Function, Seat
+import numpy as np
+
+from bedstone.articulation.arrangement import direction
+from bedstone.bridge.schema import Bridge, Function, Seat, Support
 from bedstone.bridge.seats import arrangement_functions
 from bedstone.bridge.tables import FrameData, ReactionData
+from bedstone.mechanics.frame import Floats
+from bedstone.model.structure import SeatPlace, Structure
+
+#: Cosine of the angle to the axis beyond which a point lies abeam.
+ABEAM = 0.5
 
 
 @dataclass(frozen=True)
@@ -32,6 +40,26 @@ class Inherited:
     own: Mapping[str, Seat]
     directions: Mapping[Function, str | float]
     kinds: Mapping[Function, str]
+
+    def aimed(
+        self, bearing: Seat, place: SeatPlace, structure: Structure, support: Support,
+        point: Floats | None,
+    ) -> Seat:  # fmt: skip
+        """The bearing turned square to its line where the fixed point (2,) lies abeam.
+
+        A bearing guided along toward a point on its own line would hold the bridge along, which is
+        not what the rules ask of it. Bearings of the file stay as they are.
+        """
+        pointing = bearing.function == "guided along" and bearing.direction == "toward fixed point"
+        if not pointing or point is None or bearing == self.own[place.mark]:
+            return bearing
+        off = direction(bearing, place, structure, support, point)
+        off -= float(structure.axis.angle(support.chainage))
+        return (
+            bearing
+            if abs(np.cos(off)) > ABEAM
+            else bearing.model_copy(update={"direction": "square"})
+        )
 
     def bearing(self, mark: str, function: Function) -> Seat:
         """The bearing of a seat at a function."""

@@ -12,7 +12,7 @@ and the forces on every support; moments and rotations at the bearings are not.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,17 +20,19 @@ import numpy as np
 from bedstone.actions.cases import GRAVITY
 from bedstone.articulation.arrangement import HELD, Arranged, direction, fixed_point, support_sums
 from bedstone.articulation.ground import axes_in_plan
-from bedstone.bridge.schema import Seat
+from bedstone.bridge.schema import Seat, Support
 from bedstone.comparison.screen import Part, Screen, combine
 from bedstone.errors import BedstoneError, CheckError
 from bedstone.mechanics.condense import SeatLoad, stack
 from bedstone.mechanics.frame import Bools, Floats, Ints
 from bedstone.mechanics.support import SINGULAR, TOLERANCE, Bearings
 from bedstone.mechanics.variants import Candidates, Columns, EffectRows, Shared
-from bedstone.model.structure import StateName
+from bedstone.model.structure import SeatPlace, StateName, Structure
 from bedstone.schedule.friction import adverse_sides
 from bedstone.standards.site import SeismicCase
 
+#: A bearing with its place, the structure, its support and the fixed point, to a bearing.
+Aim = Callable[[Seat, SeatPlace, Structure, Support, Floats | None], Seat]
 #: Effects followed for each seat; those of the supports come after all seats.
 SEAT = ("N", "Hx", "Hy", "vx", "vy")
 #: Movement under one kelvin (m) below which a bearing does not rub.
@@ -63,14 +65,22 @@ class Rows:
 class Survey:
     """Works through arrangements given as codes of bearings, one code a seat."""
 
-    def __init__(self, screen: Screen, bearings: Sequence[Mapping[int, Seat]]) -> None:
+    def __init__(
+        self,
+        screen: Screen,
+        bearings: Sequence[Mapping[int, Seat]],
+        aim: Aim | None = None,
+    ) -> None:
         """`bearings`: for each seat, in the order of the structure, the bearing of each code.
+
+        `aim`: what a bearing becomes when the fixed point is known (`Inherited.aimed`).
 
         Raises `BedstoneError` when the bearings of a seat differ in more than what they hold in
         plan: such arrangements are looked at one by one (`Screen.look`).
         """
         self.screen = screen
         self.bearings = bearings
+        self.aim = aim
         structure = screen.prepared.structure
         self.seats = len(structure.seats)
         self.supports = len(structure.supports)
@@ -167,7 +177,11 @@ class _Setting:
         turned = np.zeros(count)
         for row, (place, own) in enumerate(zip(structure.seats, survey.bearings, strict=True)):
             for code, seat in own.items():
-                way = direction(seat, place, structure, supports[place.support], point)
+                support = supports[place.support]
+                aimed = seat
+                if survey.aim is not None:
+                    aimed = survey.aim(seat, place, structure, support, point)
+                way = direction(aimed, place, structure, support, point)
                 angle[row, code] = way
                 given = _compliances(seat)
                 self.held[row, code] = [value is not None for value in given[:2]]
@@ -189,6 +203,7 @@ class _Setting:
                     self.given[row, code] = seat.friction
         self.survey = survey
         self.angle = angle
+        self.tangent = np.array([float(structure.axis.angle(s.chainage)) for s in structure.seats])
         self.cos, self.sin = np.cos(angle), np.sin(angle)
         keys = list(chosen)
         self.candidates = Candidates(
@@ -523,10 +538,13 @@ class _Bound:
         length = np.linalg.norm(way, axis=-1)
         moving = (length > STILL) & setting.rubs[seats, codes]
         way = way / np.where(moving, length, 1.0)[..., None]
-        axis = np.abs(way).argmax(axis=-1)
-        sense = np.take_along_axis(way, axis[..., None], axis=-1)[..., 0] > 0.0
+        turn = setting.angle[seats, codes] - setting.tangent
+        along = np.cos(turn) * way[..., 0] - np.sin(turn) * way[..., 1]
+        across = np.sin(turn) * way[..., 0] + np.cos(turn) * way[..., 1]
+        sideways = np.abs(across) > np.abs(along) * (1.0 + 1e-9)  # as `push_of`
+        positive = np.where(sideways, across, along) > 0.0
         part = self.screen.prepared.condensed[self.final].part
-        key = 4 * part + 2 * axis + sense
+        key = 4 * part + 2 * sideways + positive
         alike = (key[:, :, None] == key[:, None, :]) & moving[:, None, :]
         number = alike.sum(axis=2)
         kind = setting.kind[seats, codes]
@@ -541,9 +559,9 @@ class _Bound:
         rates[told] = np.stack([given, given * relieving], axis=-1)[told]
         normal = np.where(moving, np.maximum(permanent[:, :count], 0.0), 0.0)
         cases = []
-        for growing, _, ahead in adverse_sides(self.screen.prepared):
-            forward = growing * way[..., 0] >= 0.0
-            rate = np.where(forward == ahead, rates[..., 0], rates[..., 1])
+        for growing, _, adverse_on in adverse_sides(self.screen.prepared):
+            full = (positive == (growing > 0.0)) == np.where(sideways, adverse_on[1], adverse_on[0])
+            rate = np.where(full, rates[..., 0], rates[..., 1])
             cases.append(growing * way * (rate * normal)[..., None])
         own = np.stack(cases, axis=1)  # (n, cases, ns, 2) in the bearings' axes
         cos, sin = setting.cos[seats, codes][:, None], setting.sin[seats, codes][:, None]

@@ -56,7 +56,7 @@ from bedstone.mechanics.support import TOLERANCE, Supported
 from bedstone.model.structure import StateName
 from bedstone.schedule.analysis import Progress, last_stage_before, thermal_range
 from bedstone.schedule.context import Context, context_of
-from bedstone.schedule.friction import friction_action
+from bedstone.schedule.friction import adverse_sides, friction_action
 from bedstone.standards.site import BridgeFacts
 
 Sampling = Literal["sobol", "plain"]
@@ -354,7 +354,7 @@ class _Model:
             vector = stood.effects.effects(load.g, load.r, load.s)[:, 0]
             permanent += np.where(self.layout.movements, 0.0, vector) if early else vector
         heat = own.effects.effects(self._heat.g, self._heat.r)[:, 0]
-        friction = np.zeros((5, self.layout.size))
+        friction = np.zeros((1 + len(adverse_sides(prepared)), self.layout.size))
         if prepared.bridge.actions.friction:
             action, _, notes = friction_action(
                 prepared, self.arranged, own, permanent, heat, context.family, context.values

@@ -26,9 +26,8 @@ def friction_action(
     """Friction of the moving bearings under permanent load, when the bridge grows or shrinks.
 
     At each moving bearing a pair of forces mu N against the movement of temperature. Bearings on
-    one side of the fixed point push against those on the other, so each case takes the adverse
-    coefficient where movement is forward and the relieving one where it is backward, and the
-    other way round; each separate span for itself (`adverse_sides`).
+    one side of the fixed point push against those on the other, so a case takes the adverse
+    coefficient on one side and the relieving one on the other (`adverse_sides`).
     """
     structure = prepared.structure
     order = standing.effects.layout
@@ -57,10 +56,12 @@ def friction_action(
         return None, {}, notes
     used: dict[int, tuple[float, float]] = {}
     part = prepared.condensed[prepared.final].part
-    pushing = Counter(_push(int(part[row]), way) for row, way, _ in moving)
+    axis = np.array([float(structure.axis.angle(seat.chainage)) for seat in structure.seats])
+    side = {row: push_of(way, arranged.angles[row] - axis[row]) for row, way, _ in moving}
+    pushing = Counter((int(part[row]), side[row]) for row, _, _ in moving)
     told: dict[tuple[str, int], tuple[float, float]] = {}
-    for row, way, kind in moving:
-        key = (kind, pushing[_push(int(part[row]), way)])
+    for row, _, kind in moving:
+        key = (kind, pushing[int(part[row]), side[row]])
         if key not in told:
             told[key] = family.friction(values, *key)
         adverse, relieving = told[key]
@@ -76,10 +77,11 @@ def friction_action(
     names = []
     cases = adverse_sides(prepared)
     pushes = np.zeros((6 * count, len(cases)))  # forces on the bearings, in their own axes
-    for number, (sense, words, ahead) in enumerate(cases):
+    for number, (sense, words, adverse_on) in enumerate(cases):
         for row, way, _ in moving:
-            forward = sense * way[0] >= 0.0
-            coefficient = used[row][0 if forward == ahead[row] else 1]
+            across, positive = side[row]
+            full = (positive == (sense > 0.0)) == bool(adverse_on[int(across)][row])
+            coefficient = used[row][0 if full else 1]
             normal = max(float(permanent[order.seat_block(row)][0]), 0.0)
             pushes[6 * row : 6 * row + 2, number] = sense * way * coefficient * normal
         names.append(f"friction, bridge {'growing' if sense > 0.0 else 'shrinking'}, {words}")
@@ -96,8 +98,11 @@ def friction_action(
 
 
 def adverse_sides(prepared: Prepared) -> list[tuple[float, str, Bools]]:
-    """Cases of friction: growing (1) or shrinking (-1), in words, and (ns,) at which seats the
-    adverse coefficient goes with movement ahead; elsewhere it goes with movement back.
+    """Cases of friction: growing (1) or shrinking (-1), in words, and the adverse sides.
+
+    Of these (2, ns): at which seats the adverse coefficient goes with movement ahead (first row,
+    bearings that move along) and to the left (second row, those that move across); elsewhere it
+    goes with movement back and to the right.
 
     Two spans that meet on a pier push against each other there: the pier gets most when one has
     the adverse coefficient and the other the relieving one (the pairing of IRC:6, clause 211.5).
@@ -110,16 +115,24 @@ def adverse_sides(prepared: Prepared) -> list[tuple[float, str, Bools]]:
     middle = np.array([along[part == name].mean() for name in names])
     odd = (middle.argsort().argsort() % 2 == 1)[np.searchsorted(names, part)]
     every = np.ones(len(part), dtype=bool)
-    sides = [("full ahead of the fixed point", every), ("full behind the fixed point", ~every)]
+    sides = [("ahead of", every), ("behind", ~every)]
     if len(names) > 1:
-        sides += [
-            ("full ahead and behind by turns, ahead on the first span", ~odd),
-            ("full ahead and behind by turns, behind on the first span", odd),
-        ]
-    return [(sense, words, side) for sense in (1.0, -1.0) for words, side in sides]
+        sides += [("by turns ahead of and behind", ~odd), ("by turns behind and ahead of", odd)]
+    return [
+        (sense, f"full {words} the fixed point and to its {across}", np.stack([side, left]))
+        for sense in (1.0, -1.0)
+        for words, side in sides
+        for across, left in (("left", every), ("right", ~every))
+    ]
 
 
-def _push(part: int, way: Floats) -> tuple[int, int, bool]:
-    """What bearings that push together share: part of the bridge, axis and sense of movement."""
-    axis = int(np.argmax(np.abs(way)))
-    return part, axis, bool(way[axis] > 0.0)
+def push_of(way: Floats, angle: float) -> tuple[bool, bool]:
+    """(across, positive) of a movement (2,) in a bearing's axes, turned by `angle` from the bridge.
+
+    Across: more to the side than along; positive: ahead, or to the left.
+    """
+    along = float(np.cos(angle) * way[0] - np.sin(angle) * way[1])
+    across = float(np.sin(angle) * way[0] + np.cos(angle) * way[1])
+    # at 45 deg rounding must not decide
+    sideways = abs(across) > abs(along) * (1.0 + 1e-9)
+    return sideways, (across if sideways else along) > 0.0
