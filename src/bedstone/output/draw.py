@@ -14,7 +14,7 @@ from bedstone.output.drawing.details import Made, detail
 from bedstone.output.drawing.elevation import elevation
 from bedstone.output.drawing.layout import layout
 from bedstone.output.drawing.lettering import clean
-from bedstone.output.drawing.overlay import of_schedule, still
+from bedstone.output.drawing.overlay import NONE, of_schedule, still
 from bedstone.output.drawing.picture import Picture
 from bedstone.output.drawing.scene import Scene
 from bedstone.output.drawing.to_dxf import dxf_text
@@ -39,13 +39,12 @@ def pictures(
     """
     told = list(designs)
     bridge, structure, arranged = scene.bridge, scene.structure, scene.arranged
-    overlay = of_schedule(schedule) if schedule is not None else None
     points = still(structure, arranged, bridge.arrangement.fixed_point)
-    over = {"overlay": replace(overlay, fixed_points=points)} if overlay is not None else {}
+    over = replace(of_schedule(schedule) if schedule is not None else NONE, fixed_points=points)
     kinds = {item.seat: item.choice.kind for item in told if item.choice.design is not None}
     found = [
-        layout(bridge, structure, arranged, kinds=kinds, number="1", **over),
-        elevation(bridge, structure, arranged, number="2", **over),
+        layout(bridge, structure, arranged, overlay=over, kinds=kinds, number="1"),
+        elevation(bridge, structure, arranged, overlay=over, number="2"),
     ]
     head = bridge.bridge
     for number, made in enumerate(equal(told), start=3):

@@ -76,9 +76,7 @@ class Board:
 
     def box(self, layer: str, x: float, y: float, wide: float, high: float) -> None:
         """A rectangle from its lower left corner."""
-        self.line(
-            layer, (x, y), (x + wide, y), (x + wide, y + high), (x, y + high), closed=True
-        )
+        self.line(layer, (x, y), (x + wide, y), (x + wide, y + high), (x, y + high), closed=True)
 
     def fill(self, layer: str, *points: Point) -> None:
         """A filled area."""

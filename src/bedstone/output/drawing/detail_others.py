@@ -150,8 +150,10 @@ def guide(bearing: GuideBearing, design: Design) -> Assembly:
     play = max(pair.play for pair in bearing.pairs)
     notes = [
         *plates.notes(base),
-        f"Play between key and bars {play * 1e3:.4g} mm on each side; the strips on the sides of "
-        "the key are not drawn.",
+        (
+            f"Play between key and bars {play * 1e3:.4g} mm on each side; the strips on its "
+            "sides are not drawn."
+        ),
     ]
     if one and bearing.way:
         notes.append(f"Free movement each way along the bars: {bearing.way * 1e3:.4g} mm.")
@@ -159,7 +161,7 @@ def guide(bearing: GuideBearing, design: Design) -> Assembly:
     return Assembly(tuple(pieces), levels, tuple(upper), plans, measures, (), tuple(notes))
 
 
-def pad(bearing: Elastomeric, design: Design) -> Assembly:
+def pad(bearing: Elastomeric, _design: Design) -> Assembly:
     """Layers of elastomer and steel, outer plates, a slide on top."""
     own = bearing.pad
     z = bearing.outer_plate
@@ -194,9 +196,11 @@ def pad(bearing: Elastomeric, design: Design) -> Assembly:
         levels.append(z)
     upper: tuple[str, ...] = ()
     notes = [
-        f"{own.layers} inner layers of {own.layer * 1e3:.3g} mm between {own.layers + 1} plates of "
-        f"{own.plate * 1e3:.3g} mm; cover {own.cover * 1e3:.3g} mm above and below, "
-        f"{own.side_cover * 1e3:.3g} mm at the sides."
+        (
+            f"{own.layers} inner layers of {own.layer * 1e3:.3g} mm between {own.layers + 1} plates "
+            f"of {own.plate * 1e3:.3g} mm; cover {own.cover * 1e3:.3g} mm above and below, "
+            f"{own.side_cover * 1e3:.3g} mm at the sides."
+        )
     ]
     if bearing.slide is not None:
         slide = bearing.slide
@@ -204,9 +208,7 @@ def pad(bearing: Elastomeric, design: Design) -> Assembly:
         pieces.append(plate("backing plate", own.length, own.width, slide.backing, z))
         z += slide.backing
         sheet = Block(slide.length, slide.width, slide.sheet_thickness)
-        pieces.append(
-            Piece("sliding sheet", sheet, z - slide.sheet_thickness / 2.0, stuff="sheet")
-        )
+        pieces.append(Piece("sliding sheet", sheet, z - slide.sheet_thickness / 2.0, stuff="sheet"))
         z += slide.sheet_thickness / 2.0
         top = Block(slide.plate_length, slide.plate_width, slide.plate_thickness)
         pieces.append(Piece(upper[0], top, z))
@@ -227,9 +229,7 @@ def pad(bearing: Elastomeric, design: Design) -> Assembly:
     plans = [(own.length, own.width)]
     if bearing.slide is not None:
         plans.append((bearing.slide.plate_length, bearing.slide.plate_width))
-    return Assembly(
-        tuple(pieces), tuple(levels), upper, tuple(plans), measures, (), tuple(notes)
-    )
+    return Assembly(tuple(pieces), tuple(levels), upper, tuple(plans), measures, (), tuple(notes))
 
 
 def uplift(bearing: UpliftRestraint, design: Design) -> Assembly:
@@ -258,11 +258,15 @@ def uplift(bearing: UpliftRestraint, design: Design) -> Assembly:
             pieces.append(Piece("bracket", plate, top, x, at, along="seen", across="seen"))
     levels = (0.0, bearing.anchor_plate, top, top + bearing.bracket)
     notes = (
-        f"Slack below the nuts {bearing.slack * 1e3:.4g} mm; slots let the superstructure move "
-        f"{bearing.way * 1e3:.4g} mm each way. Length between the ends of the rods "
-        f"{bearing.free_length * 1e3:.0f} mm.",
-        "Thickness of the web, top of the concrete and spacing of the rods along the bridge are "
-        "not part of the design; brackets are drawn side by side, rods for a web without thickness.",
+        (
+            f"Slack below the nuts {bearing.slack * 1e3:.4g} mm; slots let the superstructure move "
+            f"{bearing.way * 1e3:.4g} mm each way. Length between the ends of the rods "
+            f"{bearing.free_length * 1e3:.0f} mm."
+        ),
+        (
+            "Thickness of the web, top of the concrete and spacing of the rods along the bridge "
+            "are not part of the design; brackets are drawn side by side, for a web without thickness."
+        ),
         "Washers, nuts, slots and the reinforcement of the concrete are not drawn.",
     )
     return Assembly(tuple(pieces), levels, ("bracket",), (), (), (), notes)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 from bedstone.bearings.base import Design
 from bedstone.bearings.rocker import RockerBearing
@@ -91,7 +92,7 @@ def rocker_on_nest(bearing: RockerOnNest, design: Design) -> Assembly:
     pieces += _rocker(block, design, z, 1 if rollers.strip else 0)
     foot = z
     z += block.height + block.strip
-    levels += [z, z + bearing.top.thickness]
+    levels += [foot + block.height, z, z + bearing.top.thickness]
     name = plates.name_of(design, "sole plate", "upper plate")
     pieces += plates.above(design, bearing.top, z, name)
     return Assembly(
@@ -132,7 +133,7 @@ def _rollers(rollers: Rollers, design: Design, z: float) -> list[Piece]:
     xs = [float(x) for x in rollers.x]
     pieces += [Piece("roller", form_, axis, x=x, along="seen") for x in xs]
     pieces += _guides(rollers, design, z, xs)
-    pieces += _details(rollers, design, z, xs)
+    pieces += _details(rollers, z, xs)
     return pieces
 
 
@@ -158,7 +159,7 @@ def _guides(rollers: Rollers, design: Design, z: float, xs: list[float]) -> list
     ]
 
 
-def _details(rollers: Rollers, design: Design, z: float, xs: list[float]) -> list[Piece]:
+def _details(rollers: Rollers, z: float, xs: list[float]) -> list[Piece]:
     """Link bars, teeth and stops."""
     pieces: list[Piece] = []
     axis = z + rollers.strip + rollers.radius
@@ -208,9 +209,7 @@ def _roller_measures(rollers: Rollers, z: float) -> tuple[Measure, ...]:
     level = z + rollers.strip
     found = []
     if rollers.number > 1:
-        found += [
-            Measure("along", (a, level), (b, level)) for a, b in zip(xs, xs[1:], strict=False)
-        ]
+        found += [Measure("along", (a, level), (b, level)) for a, b in pairwise(xs)]
     half = rollers.width / 2.0
     found.append(Measure("along", (xs[0] - half, level), (xs[0] + half, level)))
     end = rollers.length / 2.0
@@ -220,8 +219,10 @@ def _roller_measures(rollers: Rollers, z: float) -> tuple[Measure, ...]:
 
 def _roller_notes(rollers: Rollers) -> list[str]:
     found = [
-        f"Rollers {rollers.diameter * 1e3:.0f} dia.; their middle moves half of what the "
-        "superstructure moves."
+        (
+            f"Rollers {rollers.diameter * 1e3:.0f} dia.; their middle moves half of what the "
+            "superstructure moves."
+        )
     ]
     if rollers.teeth is not None:
         found.append("Tooth bars run in grooves of both plates, which are not drawn.")

@@ -14,6 +14,7 @@ from bedstone.bearings.sliding_element import STRIP_SEAT, seat_size
 from bedstone.bearings.sliding_sheet import SHOULDER, Slide
 from bedstone.bearings.spherical_statics import CurvedBearing
 from bedstone.output.drawing import plates
+from bedstone.output.drawing.picture import Point
 from bedstone.output.drawing.pieces import (
     Assembly,
     Block,
@@ -26,7 +27,6 @@ from bedstone.output.drawing.pieces import (
     Upright,
     arc,
 )
-from bedstone.output.drawing.picture import Point
 
 _UPPER = ("sliding plate", "top plate", "upper plate", "sole plate")
 
@@ -297,9 +297,16 @@ def _slide(
             x, y = (0.0, reach) if across else (reach, 0.0)
             pieces.append(
                 Piece(
-                    f"guide strip, holds {word}", strip, low, x, y,
-                    stuff="sheet", along=style, across=style, plan="none",
-                )  # fmt: skip
+                    f"guide strip, holds {word}",
+                    strip,
+                    low,
+                    x,
+                    y,
+                    stuff="sheet",
+                    along=style,
+                    across=style,
+                    plan="none",
+                )
             )
     return pieces
 
@@ -335,7 +342,7 @@ def _band(half: float, centre: float, radius: float, thickness: float) -> tuple[
 
 
 def _right(profile: Sequence[Point]) -> tuple[Point, ...]:
-    """The right half of a profile that is the same on both sides, as a closed line from its axis."""
+    """The right half of a symmetric profile, as a closed line from its axis."""
     found: list[Point] = []
     count = len(profile)
     for i in range(count):

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import combinations, pairwise, permutations
 from typing import Any, Final
 
 from bedstone.bearings.base import Demand, Design, Part
@@ -54,6 +54,15 @@ ASSEMBLIES: Final[dict[type, Callable[[Any, Design], Assembly]]] = {
 }
 _SCALES: Final = (1.0, 2.0, 2.5, 5.0, 7.5, 10.0, 15.0, 20.0, 25.0, 50.0, 100.0)
 
+_SETTING: Final = (
+    "Setting marks are punched on the centre lines of both plates; the offset for the day is in "
+    "the setting table."
+)
+_UNKNOWN: Final = (
+    "Protection against corrosion, dust covers, transport clamps and tolerances are not part of "
+    "the design and not drawn."
+)
+
 # Millimetres of the sheet.
 _TEXT_WIDE: Final = 136.0  # column of parts and notes
 _HEAD: Final = 11.0  # above a view, for its name
@@ -63,11 +72,12 @@ _ROW: Final = 5.5  # between rows of dimensions
 _RING: Final = 2.6  # of a number
 _STEP: Final = 6.6  # between numbers
 _SMALL: Final = 1.8
+_VIEWS: Final[tuple[ViewName, ...]] = ("along", "across", "plan")
 
 
 @dataclass(frozen=True)
 class Made:
-    """A bearing as made, and the seats for which it is: their marks, what it does, their demands."""
+    """A bearing as made, and the seats for which it is: their marks and what one of them asks."""
 
     marks: tuple[str, ...]
     design: Design
@@ -97,9 +107,7 @@ class _Sheet:
             view: _rows_of([m for m in self.assembly.measures if m.view == view])
             for view in ("along", "across")
         }
-        self.ends = {
-            view: section.extent(self.assembly, view) for view in ("along", "across", "plan")
-        }
+        self.ends = {view: section.extent(self.assembly, view) for view in _VIEWS}
         self.notes = self._notes()
         self._choose()
 
@@ -154,10 +162,11 @@ class _Sheet:
         row = max(along[1], across[1], bubbles)
         middle = top - _HEAD - row / 2.0
         x2 = x + column / 2.0 + _HEIGHTS + 8.0 + across[0] / 2.0
-        spots: dict[str, Spots] = {}
-        frames: dict[str, Frame] = {}
-        for view, centre in (("along", x), ("across", x2)):
-            frames[view] = self._frame(view, (centre, middle))
+        spots: dict[ViewName, Spots] = {}
+        frames: dict[ViewName, Frame] = {}
+        sections: tuple[tuple[ViewName, float], ...] = (("along", x), ("across", x2))
+        for view, at in sections:
+            frames[view] = self._frame(view, (at, middle))
             spots[view] = self._section(view, frames[view])
         low = top - _HEAD - row - max(self._under("along"), self._under("across"))
         frames["plan"] = self._frame("plan", (x, low - _HEAD - plan[1] / 2.0))
@@ -176,8 +185,8 @@ class _Sheet:
             "mm",
         )
 
-    def _frame(self, view: str, centre: Point) -> Frame:
-        left, low, right, high = self.ends[view]  # type: ignore[index]
+    def _frame(self, view: ViewName, centre: Point) -> Frame:
+        left, low, right, high = self.ends[view]
         return Frame(
             (
                 centre[0] - (left + right) / 2.0 * self.per_metre,
@@ -197,13 +206,13 @@ class _Sheet:
         self._name(view, word, frame)
         with board.group(f"view-{view}", word):
             spots = section.draw(board, self.assembly, view, frame)
-            left, low, right, high = self.ends[view]
+            _, low, right, high = self.ends[view]
             x = frame.at((0.0, 0.0))[0]
             board.line(
                 "centre line", (x, frame.at((0, low))[1] - 3.0), (x, frame.at((0, high))[1] + 3.0)
             )
         y = frame.at((0.0, low))[1] - 6.0
-        for row, measures in enumerate(self.rows[view]):
+        for row, measures in enumerate(_least_crossed(self.rows[view], 4.5 / self.per_metre)):
             for measure in measures:
                 self._measure(measure, frame, y - row * _ROW)
         if view == "along":
@@ -229,9 +238,7 @@ class _Sheet:
             text = _mm(b - a)
             fits = yb - ya > width(text, _SMALL) + 0.6
             self.board.add(
-                Dimension(
-                    (x, ya), (x, yb), -5.0, text if fits else "", math.pi / 2.0, _SMALL
-                )
+                Dimension((x, ya), (x, yb), -5.0, text if fits else "", math.pi / 2.0, _SMALL)
             )
             if not fits:
                 tight.append(((ya + yb) / 2.0, text))
@@ -294,16 +301,20 @@ class _Sheet:
     # -------------------------------------------------------------- numbers of parts
     def _bubbles(
         self,
-        spots: dict[str, Spots],
-        frames: dict[str, Frame],
+        spots: dict[ViewName, Spots],
+        frames: dict[ViewName, Frame],
         row: float,
         middle: float,
     ) -> None:
         """Each part's number in a ring, left of the long and right of the cross section."""
-        sides: dict[str, list[tuple[Key, list[Point]]]] = {"along": [], "across": [], "plan": []}
+        sides: dict[ViewName, list[tuple[Key, list[Point]]]] = {
+            "along": [],
+            "across": [],
+            "plan": [],
+        }
         for key in self.numbers:
-            cut = [view for view in ("along", "across") if key in spots[view].cut]
-            views = cut or [view for view in ("along", "across", "plan") if spots[view].of(key)]
+            cut = [view for view in _VIEWS if key in spots[view].cut]
+            views = cut or [view for view in _VIEWS if spots[view].of(key)]
             if not views:
                 continue
             view = views[0]
@@ -313,7 +324,7 @@ class _Sheet:
         for view, placed in sides.items():
             if not placed:
                 continue
-            left, low, right, high = self.ends[view]  # type: ignore[index]
+            left, low, right, high = self.ends[view]
             frame = frames[view]
             if view == "along":
                 x = frame.at((left, 0.0))[0] - 8.0
@@ -341,7 +352,7 @@ class _Sheet:
             self.board.circle("text", at, _RING)
             self.board.text(at, str(number), 2.2, "centre")
 
-    def _labels(self, frames: dict[str, Frame]) -> None:
+    def _labels(self, frames: dict[ViewName, Frame]) -> None:
         for label in self.assembly.labels:
             point = frames[label.view].at(label.at)
             left, low, right, high = self.ends[label.view]
@@ -353,7 +364,7 @@ class _Sheet:
     def _function(self, x: float, plan: Frame) -> None:
         """The sign of the bearing with its own axes, right of the plan."""
         board, demand = self.board, self.made.demand
-        left, low, right, high = self.ends["plan"]
+        _, _, right, high = self.ends["plan"]
         y = plan.at((0.0, high))[1] - 8.0
         x = max(x, plan.at((right, 0.0))[0] + _BUBBLES + 22.0)
         board.text((x - 20.0, y + 9.0), "Function", 2.6)
@@ -459,22 +470,13 @@ class _Sheet:
             for part in design.parts
             if part.name not in {piece.part for piece in self.assembly.pieces}
         ]
+        grout = any(piece.part == "grout" for piece in self.assembly.pieces)
         told = [
             *self.assembly.notes,
             *(f"{note[:1].upper()}{note[1:].rstrip('.')}." for note in design.notes),
-            f"Height {_mm(design.height)} mm without grout."
-            if any(piece.part == "grout" for piece in self.assembly.pieces)
-            else f"Height {_mm(design.height)} mm.",
-            *(
-                [
-                    "Setting marks are punched on the centre lines of both plates; the offset for "
-                    "the day is in the setting table."
-                ]
-                if self._marked
-                else []
-            ),
-            "Protection against corrosion, dust covers, transport clamps and tolerances are not "
-            "part of the design and not drawn.",
+            f"Height {_mm(design.height)} mm{' without grout' if grout else ''}.",
+            *([_SETTING] if self._marked else []),
+            _UNKNOWN,
         ]
         if undrawn:
             told.insert(0, f"Not drawn: {', '.join(dict.fromkeys(undrawn))}.")
@@ -535,6 +537,26 @@ def _rows_of(measures: Sequence[Measure]) -> list[list[Measure]]:
         else:
             rows.append([measure])
     return rows
+
+
+def _least_crossed(rows: list[list[Measure]], half: float) -> list[list[Measure]]:
+    """Rows in the order in which the fewest lines of one run through figures of those above it.
+
+    `half`: half the width (m) of a figure.
+    """
+
+    def crossed(order: Iterable[list[Measure]]) -> int:
+        return sum(
+            abs((upper.start[0] + upper.end[0]) / 2.0 - end[0]) < half
+            for above, below in combinations(order, 2)
+            for upper in above
+            for lower in below
+            for end in (lower.start, lower.end)
+        )
+
+    if len(rows) > 5:
+        return rows
+    return list(min(permutations(rows), key=crossed))
 
 
 def _merged(levels: Sequence[float]) -> list[float]:

@@ -59,7 +59,7 @@ class _Elevation:
         self.scene, self.overlay, self.framed, self.number = scene, overlay, framed, number
         self.state = _final(scene.structure)
         self.bars = _bars(scene, self.state)
-        self.band = _band(scene, self.state) if not self.bars else []
+        self.band = _band(self.state) if not self.bars else []
         self._extent()
         self._choose(wide)
 
@@ -181,7 +181,11 @@ class _Elevation:
                 half = max(_BEARING / 2.0, 0.25 * self.per_metre)
                 high = max(0.7, self._gap(support) * self.per_metre)
                 board.fill(
-                    "bearing", (cx - half, cy), (cx + half, cy), (cx + half, cy + high), (cx - half, cy + high)
+                    "bearing",
+                    (cx - half, cy),
+                    (cx + half, cy),
+                    (cx + half, cy + high),
+                    (cx - half, cy + high),
                 )
             depth, below = _depth(support), support.below
             if isinstance(below, Column):
@@ -225,7 +229,7 @@ class _Elevation:
         first, last = self.scene.supports[0].mark, self.scene.supports[-1].mark
         reach = {first: (-wide, 0.3 * wide), last: (-0.3 * wide, wide)}
         left, right = reach.get(support.mark, (-0.5 * wide, 0.5 * wide))
-        base = level - (depth if depth else _UNKNOWN_DEPTH / self.per_metre)
+        base = level - (depth or _UNKNOWN_DEPTH / self.per_metre)
         outline = ((x + left, base), (x + left, level), (x + right, level), (x + right, base))
         board.line("hidden", *(self.view.at(*p) for p in outline))
         board.avoid([self.view.at(*p) for p in outline])
@@ -319,9 +323,7 @@ class _Elevation:
         parts = (abs(math.cos(turn)), abs(math.sin(turn)))
         return any((held[0][i] or held[1][i]) and parts[i] > 0.5 for i in (0, 1))
 
-    def _near(
-        self, at: Point, text: str, height: float, above: float, layer: str = "text"
-    ) -> None:
+    def _near(self, at: Point, text: str, height: float, above: float, layer: str = "text") -> None:
         placed = Text((at[0], at[1] + above), text, height, "centre", layer=layer)
         if self.board.free(corners(placed)):
             self.board.add(placed)
@@ -439,7 +441,7 @@ def _bars(scene: Scene, state: State | None) -> list[tuple[Point, Point]]:
     ]
 
 
-def _band(scene: Scene, state: State | None) -> list[Point]:
+def _band(state: State | None) -> list[Point]:
     """The deck as a closed outline (chainage, z): surface of the structure above, underside below.
 
     Along the line of girders nearest to the reference line, so that spans have their true length.
@@ -472,5 +474,3 @@ def _thinned(stations: list[float], levels: list[float]) -> list[Point]:
 
 def _straight(a: Point, b: Point, c: Point) -> bool:
     return abs((b[0] - a[0]) * (c[1] - a[1]) - (c[0] - a[0]) * (b[1] - a[1])) < 1e-9
-
-

@@ -308,9 +308,7 @@ class _Layout:
                     moved = millimetres(*self.overlay.movements[support.mark])
                     self._near(at, f"moves {moved}", 2.2, 7.2, "movement")
 
-    def _near(
-        self, at: Point, text: str, height: float, above: float, layer: str = "text"
-    ) -> None:
+    def _near(self, at: Point, text: str, height: float, above: float, layer: str = "text") -> None:
         """A text above a point, or the nearest place where there is room."""
         placed = Text((at[0], at[1] + above), text, height, "centre", layer=layer)
         if self.board.free(corners(placed)):
@@ -330,7 +328,9 @@ class _Layout:
             shift = sign * _JOINT / 2.0
             through = (x + shift * math.cos(tangent), y + shift * math.sin(tangent))
             ends = [
-                crossing([self.view.at(*p) for p in edge], through, tangent + support.skew + math.pi / 2)
+                crossing(
+                    [self.view.at(*p) for p in edge], through, tangent + support.skew + math.pi / 2
+                )
                 for edge in self.lines[:2]
             ]
             if ends[0] is not None and ends[1] is not None:
@@ -490,4 +490,3 @@ class _Table:
         for cell, wide in zip(cells, self.widths, strict=True):
             board.text((x + 1.0, y), cell, 1.9, layer=layer)
             x += wide
-

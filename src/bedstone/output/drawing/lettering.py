@@ -78,7 +78,9 @@ def wrapped(text: str, height: float, room: float, lines: int | None = None) -> 
             found.append(line)
         line = word
         while width(line, height) > room and len(line) > 1:
-            count = next(n for n in range(len(line), 0, -1) if n == 1 or _fits(line, n, height, room))
+            count = next(
+                n for n in range(len(line), 0, -1) if n == 1 or _fits(line, n, height, room)
+            )
             found.append(line[:count])
             line = line[count:]
     if line:

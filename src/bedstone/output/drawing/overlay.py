@@ -1,4 +1,4 @@
-"""What may be laid over plan and elevation: forces on supports, movements, the point at rest. SI."""
+"""What may be laid over plan and elevation: forces on supports, movements, fixed points. SI."""
 
 from __future__ import annotations
 

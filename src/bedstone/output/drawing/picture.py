@@ -175,7 +175,10 @@ class Dimension:
             found.append(
                 Path(
                     self.layer,
-                    ((foot[0] - 0.9 * c, foot[1] - 0.9 * s), (foot[0] + 0.9 * c, foot[1] + 0.9 * s)),
+                    (
+                        (foot[0] - 0.9 * c, foot[1] - 0.9 * s),
+                        (foot[0] + 0.9 * c, foot[1] + 0.9 * s),
+                    ),
                 )
             )
         return found

@@ -266,7 +266,7 @@ def _section(piece: Piece, view: ViewName) -> tuple[Area, ...]:
         case Extruded():
             if along:
                 moved = tuple((h + x, z + v) for x, v in form.profile)
-                holes = ()
+                holes: tuple[tuple[Point, ...], ...] = ()
                 if form.hole:
                     hx, hz, radius = form.hole
                     holes = (circle(h + hx, z + hz, radius),)
@@ -284,8 +284,7 @@ def _section(piece: Piece, view: ViewName) -> tuple[Area, ...]:
             left = tuple((h - r, z + v) for r, v in reversed(form.profile))
             if min(r for r, _ in form.profile) > _SMALL:
                 return Area(left), Area(right)
-            joined = [p for p in (*right, *left)]
-            return (Area(tuple(dict.fromkeys(_round(p) for p in joined))),)
+            return (Area(tuple(dict.fromkeys(_round(p) for p in (*right, *left)))),)
 
 
 def _round(point: Point) -> Point:
@@ -352,7 +351,9 @@ def visible(line: Sequence[Point], covers: Sequence[Sequence[Point]]) -> list[tu
     return [tuple(run) for run in runs]
 
 
-def _outside(start: Point, end: Point, covers: Sequence[Sequence[Point]]) -> list[tuple[Point, Point]]:
+def _outside(
+    start: Point, end: Point, covers: Sequence[Sequence[Point]]
+) -> list[tuple[Point, Point]]:
     """Stretches of a segment that lie in no cover; along an edge of one counts as outside."""
     cuts = {0.0, 1.0}
     left, right = min(start[0], end[0]), max(start[0], end[0])

@@ -1,4 +1,4 @@
-"""Forces on the supports: arrows in proportion with their figures, in rows where none meets another.
+"""Forces on the supports: arrows in proportion with their figures, in rows.
 
 Each support has one rosette at its place along the bridge; where two would touch, the second goes
 one row down.
@@ -63,7 +63,7 @@ class Rosettes:
                 ),
                 default=0.0,
             )
-            self._stretch |= {name: _LONGEST / largest if largest > 1.0 else 0.0 for name in names}
+            self._stretch |= dict.fromkeys(names, _LONGEST / largest if largest > 1.0 else 0.0)
         reaches = [
             (math.sin(ray.turn) * value * self._stretch[ray.effect])
             for spot in self.spots

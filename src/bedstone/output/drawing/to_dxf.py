@@ -13,13 +13,13 @@ from contextlib import contextmanager
 from typing import Final
 
 import ezdxf
-from ezdxf.lldxf import const
 from ezdxf.document import Drawing
 from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.filemanagement import new
 from ezdxf.layouts.base import BaseLayout
 from ezdxf.layouts.layout import Modelspace
+from ezdxf.lldxf import const
 
 from bedstone.errors import BedstoneError
 from bedstone.output.drawing.picture import (
@@ -37,6 +37,7 @@ from bedstone.output.drawing.picture import (
 )
 
 STYLE: Final = "bedstone"
+_OPTIONS: Final = ezdxf.options  # type: ignore[attr-defined]
 _FONT: Final = "arial.ttf"  # readers take the nearest one where it is missing
 _UNITS: Final = {"m": 6, "mm": 4}
 _BETWEEN: Final = 30.0  # mm of the sheet between two pictures
@@ -65,13 +66,14 @@ def to_dxf(pictures: Sequence[Picture]) -> Drawing:
     document.styles.add(STYLE, font=_FONT)
     longest = max(picture.true for picture in pictures)
     for name, layer in LAYERS.items():
-        attributes = {}
+        linetype = "Continuous"
         if layer.dashes:
             parts = [part * longest * (-1.0) ** i for i, part in enumerate(layer.dashes)]
             document.linetypes.add(name, pattern=[sum(map(abs, parts)), *parts])
-            attributes["linetype"] = name
-        own = document.layers.add(name, lineweight=round(layer.weight * 100), **attributes)
-        own.rgb = tuple(int(layer.colour[i : i + 2], 16) for i in (1, 3, 5))
+            linetype = name
+        own = document.layers.add(name, lineweight=round(layer.weight * 100), linetype=linetype)
+        red, green, blue = (int(layer.colour[i : i + 2], 16) for i in (1, 3, 5))
+        own.rgb = (red, green, blue)
     right = 0.0
     space = document.modelspace()
     for picture in pictures:
@@ -91,12 +93,12 @@ def dxf_text(pictures: Sequence[Picture]) -> str:
 @contextmanager
 def _same_every_time() -> Iterator[None]:
     """No time of day and no random identifier in what ezdxf writes."""
-    before = ezdxf.options.write_fixed_meta_data_for_testing
-    ezdxf.options.write_fixed_meta_data_for_testing = True
+    before = _OPTIONS.write_fixed_meta_data_for_testing
+    _OPTIONS.write_fixed_meta_data_for_testing = True
     try:
         yield
     finally:
-        ezdxf.options.write_fixed_meta_data_for_testing = before
+        _OPTIONS.write_fixed_meta_data_for_testing = before
 
 
 class _Writer:
@@ -174,7 +176,9 @@ class _Writer:
                 fill.paths.add_polyline_path([self.at(p) for p in shape.points], is_closed=True)
                 for hole in shape.holes:
                     fill.paths.add_polyline_path(
-                        [self.at(p) for p in hole], is_closed=True, flags=const.BOUNDARY_PATH_DEFAULT
+                        [self.at(p) for p in hole],
+                        is_closed=True,
+                        flags=const.BOUNDARY_PATH_DEFAULT,
                     )
                 return [fill]
             case Text():

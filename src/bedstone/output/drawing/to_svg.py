@@ -170,7 +170,9 @@ class _Writer:
         if abs(shape.turn) > 1e-9:
             turned = f' transform="rotate({_n(-math.degrees(shape.turn))} {_n(x)} {self.y(y)})"'
         # the width is told, so that another face does not run over its neighbour
-        long = f' textLength="{_n(width(shape.text, shape.height))}" lengthAdjust="spacingAndGlyphs"'
+        long = (
+            f' textLength="{_n(width(shape.text, shape.height))}" lengthAdjust="spacingAndGlyphs"'
+        )
         return (
             f'<text class="{class_of(shape.layer)} full" x="{_n(x)}" y="{self.y(y - drop)}" '
             f'font-size="{_n(size)}"{anchor[shape.across]}{turned}{long}>'
