@@ -34,7 +34,8 @@ class End:
     """What ends or holds a movement in one direction.
 
     `back`, `ahead`: offset (m) of the upper part from the middle at which it ends (`back` <= 0);
-    `halved`: measured at a roller, which goes half as far; `holds`: a guide with this much play.
+    `halved`: measured at a roller, which goes half as far; `overhang`: measured as the overhang of
+    the plate above, which grows at the end toward which it moves; `holds`: a guide with this play.
     """
 
     what: str
@@ -42,12 +43,20 @@ class End:
     back: float
     ahead: float
     halved: bool = False
+    overhang: bool = False
     holds: bool = False
 
-    def gaps(self, offset: float) -> tuple[float, float]:
-        """Gaps (m) behind and ahead as measured when the upper part stands at `offset` (m)."""
+    def left(self, offset: float) -> tuple[float, float]:
+        """Movement (m) of the upper part left backward and forward from `offset` (m)."""
+        return offset - self.back, self.ahead - offset
+
+    def readings(self, offset: float) -> tuple[float, float]:
+        """What a rule reads (m) at the end behind and at the end ahead at an `offset` (m)."""
+        back, ahead = self.left(offset)
+        if self.overhang:
+            return ahead, back
         share = 0.5 if self.halved else 1.0
-        return (offset - self.back) * share, (self.ahead - offset) * share
+        return back * share, ahead * share
 
 
 @dataclass(frozen=True)
@@ -197,7 +206,7 @@ def _slide_ends(slide: Slide, held: tuple[bool, bool]) -> tuple[End, ...]:
         if pair is not None:
             ends.append(End("guide", side, -pair.play, pair.play, holds=True))
         elif not is_held:
-            ends.append(End("edge of the stainless surface", side, -way, way))
+            ends.append(End("edge of the stainless surface", side, -way, way, overhang=True))
     return tuple(ends)
 
 
@@ -230,7 +239,10 @@ def _elastomeric_ends(
             "x": (slide.plate_length - slide.length) / 2.0,
             "y": (slide.plate_width - slide.width) / 2.0,
         }
-        return tuple(End("edge of the slide plate", axis, -room[axis], room[axis]) for axis in free)
+        return tuple(
+            End("edge of the slide plate", axis, -room[axis], room[axis], overhang=True)
+            for axis in free
+        )
     capacity = _shear_capacity(design)
     if capacity is None:
         return ()

@@ -226,10 +226,9 @@ class Setting:
             return None
         return kinematics.clear_between(rollers.spacing, rollers.width, turn)
 
-    def gaps(self, row: Row, end: End) -> tuple[float, float]:
-        """Gaps (m) behind and ahead (right and left) of one end, as measured on that day."""
-        offset = 0.0 if end.holds else row.offset[0 if end.axis == "x" else 1]
-        return end.gaps(offset)
+    def readings(self, row: Row, end: End) -> tuple[float, float]:
+        """What a rule reads (m) at one end behind and ahead (right and left) on that day."""
+        return end.readings(0.0 if end.holds else row.offset[0 if end.axis == "x" else 1])
 
     def slack(self, row: Row) -> float | None:
         """How far (K) the temperature taken for this row may be off, each way, beside the budget.
@@ -554,8 +553,11 @@ class _Positions:
             spare.append(math.inf if left is None else left)
         first, last = holding(known, spare)
         whole = first == known[0] and last == known[-1]
-        if whole:
-            first, last = self.work.found.coldest, self.work.found.warmest
+        # what reaches the ends of the range does so without the hair taken off them
+        if first == known[0]:
+            first = self.work.found.coldest
+        if last == known[-1]:
+            last = self.work.found.warmest
         return Window(offset, first, last, whole)
 
     def _opening(self, temperature: float) -> Opening | None:
