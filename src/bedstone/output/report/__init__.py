@@ -1,0 +1,1 @@
+"""The calculation package: everything a checker reads, as one PDF."""

@@ -1,0 +1,186 @@
+"""Typst source from plain data: strings, paragraphs, tables. What a file says is never markup.
+
+All text goes into the source as Typst strings, in which nothing is read as markup or code; the
+functions that are called here stand in ``template.typ``.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from bedstone.output.sheets import Cell, Sheet
+
+Paper = Literal["a4", "letter"]
+#: Width and height of the paper, mm, and what the margins take at both sides together.
+PAPERS: Final[dict[Paper, tuple[float, float]]] = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
+MARGINS: Final = 36.0
+
+_POINT = 25.4 / 72.0  # mm
+#: Mean width of a letter as part of the size of type; on the safe side for figures and words.
+_LETTER = 0.53
+_INSET = 2.4  # mm, both sides of a cell
+_LEAST_TEXT = 30.0  # mm for a column of long text
+_PORTRAIT_SIZES = (8.5, 8.0, 7.5)
+_LANDSCAPE_SIZES = (8.5, 8.0, 7.5, 7.0, 6.5, 6.0, 5.5)
+#: A word longer than this may be broken anywhere, so that no cell is wider than its column.
+_LONG_WORD = 24
+_TALL_CELL = 1500  # letters above which a row may be divided between pages
+
+
+@dataclass(frozen=True)
+class Block:
+    """A piece of a page: its Typst source, and whether it needs the page turned (None: either)."""
+
+    source: str
+    landscape: bool | None = None
+
+
+# ------------------------------------------------------------------ text
+def quoted(text: str) -> str:
+    """A Typst string: nothing in it is read as markup or code; control characters are blanks."""
+    kept = "".join(letter if letter.isprintable() or letter == "\n" else " " for letter in text)
+    escaped = kept.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n")
+    return f'"{escaped}"'
+
+
+def text(value: str) -> str:
+    """Text of any origin as a Typst string, with places to break in overlong words."""
+    return quoted(re.sub(rf"\S{{{_LONG_WORD},}}", _broken, value))
+
+
+def _broken(match: re.Match[str]) -> str:
+    word = match[0]
+    return "\u200b".join(word[start : start + 8] for start in range(0, len(word), 8))
+
+
+def listed(items: Iterable[str]) -> str:
+    """Typst source of an array; one item is an array too."""
+    return "(" + "".join(f"{item}, " for item in items) + ")"
+
+
+def shortened(value: str, most: int) -> str:
+    """Text of at most so many letters, cut with an ellipsis."""
+    return value if len(value) <= most else value[: most - 1].rstrip() + "…"
+
+
+# ------------------------------------------------------------------ blocks
+def paragraph(sentence: str, kind: Literal["", "soft", "note", "warning"] = "") -> Block:
+    """A paragraph; `kind`: small grey, in a box, or a warning."""
+    name = {"": "para", "soft": "soft-para", "note": "note", "warning": "warn-para"}[kind]
+    return Block(f"#{name}({text(sentence)})")
+
+
+def paragraphs(
+    sentences: Iterable[str], kind: Literal["", "soft", "note", "warning"] = ""
+) -> list[Block]:
+    """Paragraphs one after the other."""
+    return [paragraph(sentence, kind) for sentence in sentences]
+
+
+def bullets(sentences: Sequence[str]) -> list[Block]:
+    """A list with points."""
+    return [Block(f"#bullets({listed(text(each) for each in sentences)})")] if sentences else []
+
+
+def heading(title: str, level: int = 2) -> Block:
+    """A numbered heading; the first level begins a chapter and is told by `chapter`."""
+    return Block(f"#head({level}, {text(title)})")
+
+
+def picture(
+    svg: str, caption: str, *, height: float | None = None, landscape: bool = False
+) -> Block:
+    """An SVG picture over the width of the text, at most `height` mm high."""
+    high = "none" if height is None else f"{height:g}mm"
+    return Block(f"#drawing({quoted(svg)}, {text(caption)}, {high})", landscape)
+
+
+def chapter(title: str, blocks: Sequence[Block]) -> str:
+    """A chapter on pages of its own, each turned as its tables and pictures need it.
+
+    What stands either way (a heading, a paragraph) goes with what follows it.
+    """
+    runs: list[tuple[bool, list[str]]] = []
+    waiting = [f"#head(1, {text(title)})"]
+    for block in blocks:
+        waiting.append(block.source)
+        if block.landscape is not None:
+            if not runs or runs[-1][0] != block.landscape:
+                runs.append((block.landscape, []))
+            runs[-1][1].extend(waiting)
+            waiting = []
+    if waiting:
+        if not runs:
+            runs.append((False, []))
+        runs[-1][1].extend(waiting)
+    pages = []
+    for turned, sources in runs:
+        body = "\n".join(sources)
+        pages.append(f"#page(flipped: {'true' if turned else 'false'})[\n{body}\n]\n")
+    return "".join(pages)
+
+
+# ------------------------------------------------------------------ tables
+def table(sheet: Sheet, paper: Paper, *, title: bool = True, landscape: bool = False) -> Block:
+    """A sheet as a table with its heads repeated on every page.
+
+    It stands upright where it fits so at a size that can be read, else on a turned page, smaller
+    until it fits. `title`: its title above it; `landscape`: the page is turned anyway.
+    """
+    size, turned = _fit(sheet, paper, landscape)
+    heads = listed(listed((text(c.head), text(c.unit), quoted(c.holds))) for c in sheet.columns)
+    rows = listed(_row(row) for row in sheet.rows)
+    name = text(sheet.title) if title and sheet.title else "none"
+    widths = listed("1fr" if column.holds == "text" else "auto" for column in sheet.columns)
+    return Block(f"#sheet({name}, {heads}, {widths}, {rows}, {size}pt)", turned)
+
+
+def pairs(rows: Sequence[tuple[str, str]]) -> Block:
+    """A list of names and what they are."""
+    return Block(f"#pairs({listed(listed(map(text, row)) for row in rows)})", False)
+
+
+def _row(row: tuple[Cell, ...]) -> str:
+    if not row:
+        return "none"
+    return listed(_cell(cell) for cell in row)
+
+
+def _cell(cell: Cell) -> str:
+    return listed(
+        (text(cell.text), quoted(cell.tone), "true" if len(cell.text) > _TALL_CELL else "false")
+    )
+
+
+def _fit(sheet: Sheet, paper: Paper, turned: bool) -> tuple[float, bool]:
+    """Size of type (pt) and whether the page is turned."""
+    short, long = PAPERS[paper]
+    if not turned:
+        for size in _PORTRAIT_SIZES:
+            if width_of(sheet, size) <= short - MARGINS:
+                return size, False
+    for size in _LANDSCAPE_SIZES:
+        if width_of(sheet, size) <= long - MARGINS:
+            return size, True
+    return _LANDSCAPE_SIZES[-1], True
+
+
+def width_of(sheet: Sheet, size: float) -> float:
+    """Width (mm) that a sheet takes at a size of type (pt), estimated from its letters."""
+    wide = 0.0
+    for number, column in enumerate(sheet.columns):
+        longest = max(
+            (_line(row[number].text) for row in sheet.rows if row), default=0
+        )  # the head may break at its blanks
+        longest = max(longest, *(len(word) for word in f"{column.head} {column.unit}".split(" ")))
+        own = longest * _LETTER * size * _POINT
+        wide += _INSET + (min(own, _LEAST_TEXT) if column.holds == "text" else own)
+    return wide
+
+
+def _line(value: str) -> int:
+    """Letters in the longest line of a cell."""
+    return max((len(line) for line in value.split("\n")), default=0)
