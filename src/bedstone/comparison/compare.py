@@ -19,6 +19,7 @@ from bedstone.actions.effects import SUPPORT_EFFECTS
 from bedstone.articulation.arrangement import arrange
 from bedstone.articulation.prepared import Prepared
 from bedstone.bridge.schema import Bridge, FamilyName, Seat
+from bedstone.comparison.fixed_point import StillPoints, still_points
 from bedstone.comparison.generate import Arrangements, generate
 from bedstone.comparison.limits import Limit
 from bedstone.comparison.pinned import fixed_points, pinned_arrangements
@@ -110,7 +111,8 @@ class Comparison:
     - `left`: after each limit in turn, how many arrangements keep it and those before
     - `order`: those that keep all limits, best first; `pareto`: places of the Pareto set
     - `today`, `pinned`, `best`, `front` (the Pareto set, thinned): in full view
-    - `whole`: by name, those worked out in full; `reasons`: why the best, in words
+    - `whole`: by name, those worked out in full; `still`: by name, the points that temperature
+      does not move, of today's, the pinned and the best; `reasons`: why the best, in words
     - `complete`: False after an interruption, then only the first `done` are ranked
     """
 
@@ -136,6 +138,7 @@ class Comparison:
     done: int
     held_twice: int = 0
     whole: Mapping[str, Whole] = field(default_factory=dict)
+    still: Mapping[str, StillPoints] = field(default_factory=dict)
     reasons: tuple[tuple[str, ...], ...] = ()
 
     @property
@@ -574,18 +577,26 @@ def as_file(bridge: Bridge, functions: Mapping[str, Seat], point: str | None, na
 
 
 def _in_full(screen: Screen, comparison: Comparison, progress: Progress | None) -> Comparison:
-    whole = {}
-    chosen = [comparison.today, *comparison.best]
+    whole: dict[str, Whole] = {}
+    still: dict[str, StillPoints] = {}
+    structure, supports = screen.prepared.structure, list(screen.prepared.bridge.support)
+    in_full = [comparison.today, *comparison.best]
+    chosen = [*in_full, *comparison.pinned]
     for number, item in enumerate(chosen):
-        if item.name in whole:
+        if item.name in still:
             continue
         if progress is not None:
             progress(number, len(chosen), f"working out in full: {item.name[:60]}")
-        bridge = as_file(screen.prepared.bridge, item.functions, item.point, item.name)
-        schedule = schedule_of(replace(screen.prepared, bridge=bridge), screen.name)
-        whole[item.name] = Whole(schedule, _change(item, schedule))
+        arranged = arrange(structure, supports, item.functions, item.point)
+        still[item.name] = still_points(
+            screen.prepared, screen.name, arranged, context=screen.context
+        )
+        if item in in_full:
+            bridge = as_file(screen.prepared.bridge, item.functions, item.point, item.name)
+            schedule = schedule_of(replace(screen.prepared, bridge=bridge), screen.name)
+            whole[item.name] = Whole(schedule, _change(item, schedule))
     reasons = tuple(reason(comparison.today, item) for item in comparison.best)
-    return replace(comparison, whole=whole, reasons=reasons)
+    return replace(comparison, whole=whole, still=still, reasons=reasons)
 
 
 def _change(item: Shown, schedule: Schedule) -> float:

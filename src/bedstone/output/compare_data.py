@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import math
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -20,6 +20,7 @@ from bedstone import __version__
 from bedstone.bridge.schema import Bridge
 from bedstone.cautions import FULL
 from bedstone.comparison.compare import OBJECTIVES, Comparison, Shown, reason
+from bedstone.comparison.fixed_point import Found
 from bedstone.comparison.weigh import Weighed
 from bedstone.mechanics.frame import Floats, Ints
 from bedstone.output.compare_tables import (
@@ -167,6 +168,7 @@ def _shown(found: Comparison, one: Beside, weights: Mapping[str, Weighed] | None
         },
         "reasons": list(reasons),
         "in_full": _in_full(found, item),
+        "no_movement": _still(found, item),
         "bearings": None
         if weight is None
         else {
@@ -205,6 +207,25 @@ def _in_full(found: Comparison, item: Shown) -> dict[str, Any] | None:
             for lift in whole.schedule.uplift
         ],
     }
+
+
+def _still(found: Comparison, item: Shown) -> list[dict[str, Any]] | None:
+    points = found.still.get(item.name)
+    if points is None:
+        return None
+    return [
+        {
+            "supports": list(piece.supports),
+            "by_stiffness_m": _chainages(piece.elastic),
+            "with_friction_m": _chainages(piece.rubbing),
+        }
+        for piece in points.pieces
+    ]
+
+
+def _chainages(found: Sequence[Found]) -> list[float | None]:
+    """Of each analysis; None where all of the piece moves alike."""
+    return [None if one.along is None else figures(one.along.at, "chainage") for one in found]
 
 
 def _on_front(found: Comparison, index: int) -> dict[str, Any]:

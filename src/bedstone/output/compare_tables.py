@@ -13,8 +13,10 @@ from rich.text import Text
 from bedstone.bridge.schema import Bridge, Function, Seat
 from bedstone.cautions import FULL
 from bedstone.comparison.compare import ALIKE, OBJECTIVES, Comparison, Shown, reason
+from bedstone.comparison.sharing import Range
 from bedstone.comparison.weigh import Weighed
 from bedstone.output import words
+from bedstone.output.sharing_tables import chainages, marks_of, ranged
 from bedstone.output.sheets import NOTHING, Cell, Column, Sheet
 from bedstone.output.shown import UNITS, decimals, figure, plain, scaled, shown
 from bedstone.output.tables import printed
@@ -87,6 +89,8 @@ def compare_view(
         for start in range(0, len(everything), _BY_ACTION):
             yield from printed(by_action(effect, everything[start : start + _BY_ACTION]))
     yield from printed(governing(everything))
+    if found.still:
+        yield from printed(still(found, everything))
     yield from printed(pareto(found))
     for number, item in enumerate(found.best):
         head = f"{item.rank}: {item.name}"
@@ -379,6 +383,32 @@ def governing(everything: Sequence[Beside]) -> Sheet:
             place = mark if number == 0 else ""
             rows.append(tuple(map(Cell, (place, ", ".join(labels), *texts))))
     return Sheet("What governs the force along", columns, tuple(rows))
+
+
+def still(found: Comparison, everything: Sequence[Beside]) -> Sheet:
+    """Where temperature moves nothing along, by stiffness alone and with friction."""
+    columns = (
+        Column(""),
+        Column("piece on", holds="text"),
+        Column("by stiffness", "m", "numbers"),
+        Column("with friction", "m", "numbers"),
+        Column("moves behind", "mm", "numbers"),
+        Column("moves ahead", "mm", "numbers"),
+    )
+    rows = []
+    for one in everything:
+        points = found.still.get(one.item.name)
+        for number, piece in enumerate(points.pieces if points is not None else ()):
+            joints = (
+                ranged(Range(min(j.warm.low, j.cold.low), max(j.warm.high, j.cold.high)), 1, 1e3)
+                for j in piece.joints
+            )
+            cells = (
+                one.label if number == 0 else "", marks_of(piece), chainages(piece.elastic),
+                chainages(piece.rubbing), *joints,
+            )  # fmt: skip
+            rows.append(tuple(map(Cell, cells)))
+    return Sheet("Chainage of the point that temperature does not move", columns, tuple(rows))
 
 
 def pareto(found: Comparison) -> Sheet:

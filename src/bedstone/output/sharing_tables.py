@@ -213,7 +213,7 @@ def still_along(points: StillPoints) -> Sheet:
     rows: list[tuple[Cell, ...]] = []
     for piece in points.pieces:
         for number, joint in enumerate(piece.joints):
-            head = (_marks(piece), _still(piece.elastic), _still(piece.rubbing))
+            head = (marks_of(piece), chainages(piece.elastic), chainages(piece.rubbing))
             told = head if number == 0 else ("", "", "")
             rows.append(
                 (
@@ -242,7 +242,7 @@ def still_across(points: StillPoints) -> Sheet:
         for number, (mark, where) in enumerate(piece.across.items()):
             rows.append(
                 (
-                    Cell(_marks(piece) if number == 0 else ""),
+                    Cell(marks_of(piece) if number == 0 else ""),
                     Cell(mark),
                     Cell("nowhere" if where is None else ranged(where, 2, 1.0)),
                 )
@@ -279,11 +279,12 @@ def _kn(force: float, places: int | None = None) -> str:
     return figure(value, decimals([value]) if places is None else places)
 
 
-def _marks(piece: Piece) -> str:
+def marks_of(piece: Piece) -> str:
+    """The supports of a separate piece."""
     return ", ".join(piece.supports)
 
 
-def _still(found: Sequence[object]) -> str:
+def chainages(found: Sequence[object]) -> str:
     """Chainages of the point over some analyses; words where there is none in one of them."""
     places = [getattr(one, "along", None) for one in found]
     if not places:
