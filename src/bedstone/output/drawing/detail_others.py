@@ -197,8 +197,8 @@ def pad(bearing: Elastomeric, _design: Design) -> Assembly:
     upper: tuple[str, ...] = ()
     notes = [
         (
-            f"{own.layers} inner layers of {own.layer * 1e3:.3g} mm between {own.layers + 1} plates "
-            f"of {own.plate * 1e3:.3g} mm; cover {own.cover * 1e3:.3g} mm above and below, "
+            f"{own.layers} inner layers of {own.layer * 1e3:.3g} mm between {own.layers + 1} "
+            f"plates of {own.plate * 1e3:.3g} mm; cover {own.cover * 1e3:.3g} mm above and below, "
             f"{own.side_cover * 1e3:.3g} mm at the sides."
         )
     ]
@@ -264,8 +264,9 @@ def uplift(bearing: UpliftRestraint, design: Design) -> Assembly:
             f"{bearing.free_length * 1e3:.0f} mm."
         ),
         (
-            "Thickness of the web, top of the concrete and spacing of the rods along the bridge "
-            "are not part of the design; brackets are drawn side by side, for a web without thickness."
+            "Thickness of the web, top of the concrete and spacing of the rods along the "
+            "bridge are not part of the design; brackets are drawn side by side, for a web "
+            "without thickness."
         ),
         "Washers, nuts, slots and the reinforcement of the concrete are not drawn.",
     )

@@ -124,6 +124,9 @@ class _Elevation:
     def picture(self) -> Picture:
         """Everything on the sheet."""
         board = self.board = Board(self.size, self.margin)
+        for row, line in enumerate(self.banner):
+            y = self.size[1] - self.margin - 4.0 - 5.0 * row
+            board.text((self.size[0] / 2.0, y), line, 3.0, "centre", layer="warning")
         if self.framed:
             self._sheet()
         self._superstructure()
@@ -132,9 +135,6 @@ class _Elevation:
         self._heads()
         self._depth()
         self._rows()
-        for row, line in enumerate(self.banner):
-            y = self.size[1] - self.margin - 4.0 - 5.0 * row
-            board.text((self.size[0] / 2.0, y), line, 3.0, "centre", layer="warning")
         name = clean(self.scene.bridge.bridge.name)
         return Picture(
             "elevation", f"Elevation, {name}", board.shapes, self.scale, self.size, "m", self.view
@@ -280,6 +280,9 @@ class _Elevation:
         """Mark, chainage, what the bearings do along, and movements, above each support."""
         board = self.board
         top = self.view.origin[1] + self.high[1] * self.per_metre
+        for support in self.scene.supports:  # all marks before anything stands beside them
+            x, _ = self.view.at(support.chainage, 0.0)
+            board.take(corners(Text((x, top + 13.6), support.mark, 3.2, "centre")))
         for support in self.scene.supports:
             own = self.scene.seats(support.mark)
             if not own:

@@ -25,7 +25,7 @@ from bedstone.schedule.facts import outline
 
 # Millimetres of the sheet.
 _SYMBOL: Final = 2.6  # half the size of a bearing's sign
-_APART: Final = 4.6  # of signs in one line, for which a larger sheet is taken
+_APART: Final = 3.0  # of signs in one line, for which a larger sheet is taken
 _SIDE: Final = 26.0  # room left and right of the bridge
 _ABOVE: Final = 19.0
 _BESIDE: Final = 5.0  # below the bridge, before what follows
@@ -34,6 +34,7 @@ _AXES: Final = 19.0
 _LEGEND: Final = 9.0
 _ROW: Final = 3.7
 _JOINT: Final = 0.9
+_MOVED: Final = 12.0  # arrow of the largest displacement
 _UPS: Final[tuple[Up, Up]] = ("bottom", "top")
 _TOGETHER: Final = 1e-3  # m; seats closer than this stand at one place
 
@@ -141,7 +142,12 @@ class _Layout:
             if needed > self.size[1]:  # a sheet of its own height rather than text over text
                 self.size = (self.size[0], math.ceil(needed))
                 self.sheet = f"{self.size[0]:.0f} x {self.size[1]:.0f}"
-        top = self.size[1] - self.margin - self._top()
+        spare = 0.0
+        if self.framed:
+            used = self._top() + breadth * self.per_metre + self._below()
+            used += 2.0 * self.margin + title.HEIGHT + self.table.height
+            spare = max(0.0, self.size[1] - used) / 3.0
+        top = self.size[1] - self.margin - self._top() - spare
         x = self.size[0] / 2.0 - (self.low[0] + self.high[0]) / 2.0 * self.per_metre
         self.view = View((x, top - self.high[1] * self.per_metre), self.per_metre, self.turn)
 
@@ -163,12 +169,27 @@ class _Layout:
         room = _BESIDE + _DIMENSIONS + _AXES + _LEGEND
         if self.overlay.forces:
             room += self._rosettes().height
-        return room + (4.0 if self.overlay.caption else 0.0)
+        return room + 4.0 * len(self._captions())
+
+    def _captions(self) -> list[str]:
+        """What the figures and the arrows are, a line each."""
+        largest = max((math.hypot(*d) for d in self.overlay.moved.values()), default=0.0)
+        moved = ""
+        if largest > 1e-9:
+            enlarged = _MOVED / largest / self.per_metre
+            moved = (
+                f"Arrows at the bearings: displacement, largest {largest * 1e3:.1f} mm, drawn "
+                f"{enlarged:.0f} times as large."
+            )
+        return [text for text in (clean(self.overlay.caption), moved) if text]
 
     # -------------------------------------------------------------- picture
     def picture(self) -> Picture:
         """Everything on the sheet."""
         board = self.board = Board(self.size, self.margin)
+        for row, line in enumerate(self.banner):
+            y = self.size[1] - self.margin - 4.0 - 5.0 * row
+            board.text((self.size[0] / 2.0, y), line, 3.0, "centre", layer="warning")
         self.points = self._beside()
         self.sign = self._sign_size()
         self._deck()
@@ -183,9 +204,6 @@ class _Layout:
             self._still(point, number)
         self._moved()
         self._marks()
-        for row, line in enumerate(self.banner):
-            y = self.size[1] - self.margin - 4.0 - 5.0 * row
-            board.text((self.size[0] / 2.0, y), line, 3.0, "centre", layer="warning")
         name = clean(self.scene.bridge.bridge.name)
         return Picture(
             "layout", f"Bearing layout, {name}", board.shapes, self.scale, self.size, "m", self.view
@@ -289,20 +307,25 @@ class _Layout:
 
     def _supports(self) -> None:
         board = self.board
+        found = []
         for support in self.scene.supports:
             ends = self._line_of(support)
-            if ends is None:
-                continue
+            if ends is not None:
+                turn = math.atan2(ends[1][1] - ends[0][1], ends[1][0] - ends[0][0])
+                at = (ends[1][0] + 2.8 * math.cos(turn), ends[1][1] + 2.8 * math.sin(turn))
+                mark = Text(at, support.mark, 3.2, "centre")
+                board.take(corners(mark))  # all marks before anything stands beside them
+                found.append((support, ends, mark))
+        for support, ends, mark in found:
+            at = mark.at
             with board.group(f"support-{support.mark}", f"support {support.mark}"):
                 board.line("support line", *ends)
                 board.avoid(ends)
                 self._joint(support)
-                turn = math.atan2(ends[1][1] - ends[0][1], ends[1][0] - ends[0][0])
-                at = (ends[1][0] + 2.8 * math.cos(turn), ends[1][1] + 2.8 * math.sin(turn))
-                board.text(at, support.mark, 3.2, "centre")
+                board.add(mark)
                 told = metres(support.chainage)
                 if abs(support.skew) > 1e-9:
-                    told += f", skew {math.degrees(support.skew):g}°"
+                    told += f", skew {math.degrees(support.skew):g}°".replace("-", "−")
                 self._near(at, told, 1.8, 3.8)
                 if support.mark in self.overlay.movements:
                     moved = millimetres(*self.overlay.movements[support.mark])
@@ -349,7 +372,7 @@ class _Layout:
         largest = max((math.hypot(*d) for d in self.overlay.moved.values()), default=0.0)
         if largest < 1e-9:
             return
-        stretch = 12.0 / largest  # mm of the sheet for a metre of displacement
+        stretch = _MOVED / largest  # mm of the sheet for a metre of displacement
         c, s = math.cos(self.turn), math.sin(self.turn)
         for place, (x, y) in zip(self.places, self.points, strict=True):
             dx, dy = self.overlay.moved.get(place.mark, (0.0, 0.0))
@@ -371,8 +394,10 @@ class _Layout:
         self._dimensions(y - 6.0)
         y -= _DIMENSIONS
         left = self.margin + 6.0
-        symbols.axes(board, (left + 3.0, y - 14.0), self.turn, ("x", "y"), 9.0)
-        symbols.scale_bar(board, (left + 28.0, y - 14.0), self.per_metre, "m")
+        c, s = 11.5 * math.cos(self.turn), 11.5 * math.sin(self.turn)
+        origin = (left + 3.0 - min(0.0, c, -s), y - 16.0 - min(0.0, c, s))
+        symbols.axes(board, origin, self.turn, ("x", "y"), 9.0)
+        symbols.scale_bar(board, (left + 34.0, y - 14.0), self.per_metre, "m")
         note = "x: rising chainage; y: to the left. Direction of north not given."
         board.text((left + 100.0, y - 13.4), note, 2.0)
         y -= _AXES
@@ -381,9 +406,8 @@ class _Layout:
         absent = any(seat.function == "none" for seat in seats)
         symbols.legend(board, (left, y - 3.0), 2.2, sprung=sprung, absent=absent)
         y -= _LEGEND
-        if self.overlay.caption:
-            room = self.size[0] - 2.0 * left
-            board.text((left, y), shortened(self.overlay.caption, 2.0, room), 2.0)
+        for caption in self._captions():
+            board.text((left, y), shortened(caption, 2.0, self.size[0] - 2.0 * left), 2.0)
             y -= 4.0
         if self.framed:
             self.table.draw(board, self.margin, self.margin + title.HEIGHT)
