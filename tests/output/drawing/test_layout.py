@@ -11,12 +11,16 @@ import math
 import pytest
 from ezdxf import bbox
 from ezdxf.math import BoundingBox2d, Vec2
-from scenes import NAMES, example, girder_bridge
+from scenes import EXAMPLES, NAMES, example, girder_bridge
+from threadpoolctl import threadpool_limits
 
+from bedstone.articulation.prepared import prepare
+from bedstone.bridge.reader import read_bridge
+from bedstone.comparison.screen import Screen
 from bedstone.output.drawing import picture as pictures
 from bedstone.output.drawing.elevation import elevation
 from bedstone.output.drawing.layout import layout
-from bedstone.output.drawing.overlay import Overlay, still
+from bedstone.output.drawing.overlay import Overlay, of_look, still
 from bedstone.output.drawing.picture import Circle, Dimension, Group, Path, Picture, every
 from bedstone.output.drawing.scene import Scene
 from bedstone.output.drawing.to_dxf import to_dxf
@@ -225,3 +229,21 @@ def test_instability_stands_in_words():
         made = make(of.bridge, of.structure, of.arranged, overlay=over)
         found = [t for t in pictures.texts(made) if t.layer == "warning"]
         assert [t.text for t in found] == ["the bridge slides along x"]
+
+
+def test_a_quick_look_brings_its_forces():
+    bridge = read_bridge(EXAMPLES / "truss.toml")
+    prepared = prepare(bridge)
+    with threadpool_limits(1):
+        look = Screen(prepared, "eurocode").look()
+    over = of_look(look, prepared.structure)
+    for mark in ("A1", "A2"):
+        for effect in ("V", "Fx", "Fy"):
+            low, high = over.forces[mark][effect]
+            assert low == look.extreme(mark, effect, "min", "ULS")
+            assert high == look.extreme(mark, effect, "max", "ULS")
+    # truss.toml: rockers at A1 hold along the bridge, rollers at A2 move
+    assert set(over.movements) == {"A2"}
+    plan = layout(bridge, prepared.structure, look.arranged, overlay=over)
+    assert {"force-A1", "force-A2", "fixed-point-1"} <= set(pictures.identifiers(plan))
+    assert pictures.collisions(plan) == []

@@ -378,6 +378,7 @@ class _Layout:
             dx, dy = self.overlay.moved.get(place.mark, (0.0, 0.0))
             tip = (x + stretch * (c * dx - s * dy), y + stretch * (s * dx + c * dy))
             self.board.arrow("movement", (x, y), tip, 1.4)
+            self.board.avoid(((x, y), tip))
 
     # -------------------------------------------------------------- below the bridge
     @property
@@ -494,8 +495,9 @@ class _Table:
             for column in zip(heads, *rows, strict=True)
         ]
         self.wide = sum(self.widths)
-        self.columns = max(1, int((room - 4.0 + self._GAP) // (self.wide + self._GAP)))
-        self.deep = math.ceil(len(rows) / self.columns)
+        most = max(1, int((room - 4.0 + self._GAP) // (self.wide + self._GAP)))
+        # columns of ten rows at least: a short table reads better than a wide one
+        self.deep = max(math.ceil(len(rows) / most), min(len(rows), 10))
         self.columns = math.ceil(len(rows) / self.deep)
         self.height = self.deep * _ROW + self._HEAD
 
