@@ -10,17 +10,27 @@ from dataclasses import replace
 from bedstone.bridge.schema import Column as PierColumn
 from bedstone.bridge.schema import GivenSprings, Reactions, Support
 from bedstone.comparison.compare import Shown, reason
-from bedstone.output import bearings, compare_tables, sharing_tables, sheets, words
+from bedstone.output import (
+    bearings,
+    compare_tables,
+    setting_tables,
+    setting_words,
+    sharing_tables,
+    sheets,
+    words,
+)
 from bedstone.output.compare_tables import Beside
+from bedstone.output.drawing.to_svg import to_svg
 from bedstone.output.report import customary
-from bedstone.output.report.contents import Contents
+from bedstone.output.report.contents import UPRIGHT, Contents
 from bedstone.output.report.lines import MARKS, by_part, calculations
 from bedstone.output.report.markup import (
     Block,
+    Chapter,
     Paper,
     bullets,
-    chapter,
     heading,
+    own_page,
     pairs,
     paragraph,
     paragraphs,
@@ -28,7 +38,15 @@ from bedstone.output.report.markup import (
     table,
 )
 from bedstone.output.sheets import NOTHING, Cell, Column, Sheet
-from bedstone.output.shown import SEAT_SIGNS, SUPPORT_SIGNS, figure, plain
+from bedstone.output.shown import (
+    SEAT_SIGNS,
+    SUPPORT_SIGNS,
+    UNITS,
+    decimals,
+    figure,
+    plain,
+    shown,
+)
 from bedstone.schedule.designs import SeatDesign
 from bedstone.standards.values import Value
 
@@ -40,25 +58,26 @@ CUSTOMARY = (
 _BESIDE = 3
 
 
-def chapters(found: Contents, paper: Paper) -> Iterator[str]:
-    """Typst source of one chapter after the other."""
-    yield chapter("Results at a glance", _results(found, paper))
-    yield chapter("The bridge", _bridge(found, paper))
-    yield chapter("Model and self-checks", _model(found, paper))
-    yield chapter("Actions", _actions(found, paper))
-    yield chapter("Arrangement of the bearings", _arrangement(found, paper))
+def chapters(found: Contents, paper: Paper) -> Iterator[Chapter]:
+    """One chapter after the other."""
+    yield Chapter("Results at a glance", _results(found, paper))
+    yield Chapter("The bridge", _bridge(found, paper))
+    yield Chapter("Model and self-checks", _model(found, paper))
+    yield Chapter("Actions", _actions(found, paper), fresh=False)
+    yield Chapter("Arrangement of the bearings", _arrangement(found, paper))
     if found.sharing is not None and found.still is not None:
-        yield chapter("Sharing of horizontal forces", _sharing(found, paper))
-    yield chapter("Schedule of bearings", _schedule(found, paper))
+        yield Chapter("Sharing of horizontal forces", _sharing(found, paper))
+    yield Chapter("Schedule of bearings", _schedule(found, paper))
     if found.designs:
-        yield chapter("Design of the bearings", _bearings(found, paper))
-        yield chapter("Plates, plinths and anchors", _seating(found, paper))
-    if found.setting:
-        yield chapter("Setting", [_sheet(found, sheet, paper) for sheet in found.setting])
-    yield chapter("Values to be confirmed", _memory(found, paper))
-    yield chapter("Assumptions and notes", _notes(found))
-    yield chapter("Governing cases in full", _governing(found, paper))
-    yield chapter("The bridge file as read", _file(found, paper))
+        yield Chapter("Design of the bearings", _bearings(found, paper))
+        yield Chapter("Plates, plinths and anchors", _seating(found, paper))
+        yield Chapter("Drawings of the bearings", _drawings(found, paper), fresh=False)
+    if found.settings or found.no_settings:
+        yield Chapter("Setting", _setting(found, paper))
+    yield Chapter("Values to be confirmed", _memory(found, paper))
+    yield Chapter("Assumptions and notes", _notes(found), fresh=False)
+    yield Chapter("Governing cases in full", _governing(found, paper))
+    yield Chapter("The bridge file as read", _file(found, paper))
 
 
 # ------------------------------------------------------------------ what holds and what does not
@@ -88,8 +107,7 @@ def _results(found: Contents, paper: Paper) -> list[Block]:
         sheet = bearings.overview(found.designs)
         blocks.append(_sheet(found, replace(sheet, title="Bearings, one line each"), paper))
         blocks.append(paragraph(bearings.COLUMNS, "soft"))
-    state = sheets.chosen_limit_states(schedule, None)[-1]
-    blocks.append(_sheet(found, sheets.supports_in(schedule, state), paper))
+    blocks.append(_sheet(found, _supports_take(found), paper))
     open_points = [
         *(f"Does not pass: {mark}" for mark in failing(found)),
         *(f"Uplift: {told}" for told in words.uplift(schedule)),
@@ -104,6 +122,46 @@ def _results(found: Contents, paper: Paper) -> list[Block]:
     if open_points:
         blocks += [heading("Open points"), *bullets([_both(found, told) for told in open_points])]
     return blocks
+
+
+def _supports_take(found: Contents) -> Sheet:
+    """Largest and smallest of each effect at each support over all ultimate limit states."""
+    schedule = found.schedule
+    states = [state for state in schedule.limit_states if sheets.is_ultimate(state)]
+    told = [
+        line
+        for line in schedule.support_lines
+        if line.limit_state in (states or [line.limit_state])
+    ]
+    rows: list[tuple[Cell, ...]] = []
+    for support in schedule.supports:
+        if rows:
+            rows.append(())
+        for effect in ("V", "Fx", "Fy", "Mx", "My"):
+            own = [line for line in told if (line.place, line.effect) == (support.mark, effect)]
+            if not own:
+                continue
+            ends = (max(own, key=lambda line: line.value), min(own, key=lambda line: line.value))
+            places = decimals([shown(effect, line.value) for line in ends])
+            cells = [
+                cell
+                for line in ends
+                for cell in (
+                    Cell(figure(shown(effect, line.value), places)),
+                    Cell(plain(line.limit_state)),
+                )
+            ]
+            rows.append((Cell(support.mark), Cell(f"{effect} [{UNITS[effect]}]"), *cells))
+    columns = (
+        Column("support"),
+        Column("effect"),
+        Column("max", holds="numbers"),
+        Column("limit state", holds="text"),
+        Column("min", holds="numbers"),
+        Column("limit state", holds="text"),
+    )
+    title = "What each abutment and pier takes, over all ultimate limit states"
+    return Sheet(title, columns, tuple(rows))
 
 
 # ------------------------------------------------------------------ input
@@ -121,7 +179,7 @@ def _bridge(found: Contents, paper: Paper) -> list[Block]:
         ("Spans", " + ".join(f"{span:g}" for span in spans) + " m" if spans else NOTHING),
         ("Alignment", _alignment(found)),
         ("Bearings", f"{len(schedule.seats)} on {len(schedule.supports)} supports"),
-        ("Bearings set", schedule.set_at),
+        ("Bearings set at stage", schedule.set_at),
     ]
     if bridge.bridge.note:
         told.append(("Note", bridge.bridge.note))
@@ -133,15 +191,17 @@ def _bridge(found: Contents, paper: Paper) -> list[Block]:
                 "The effects of the actions were brought from elsewhere; there is no model here."
             )
         )
-    wide = {"height": 150.0 if paper == "a4" else 148.0, "landscape": True}
-    if found.plan:
-        blocks += [
-            heading("Plan and elevation"),
-            picture(found.plan, "Plan of the bearings: bar across each direction held, arrow along "
-                    "each left free.", **wide),
-        ]  # fmt: skip
-    if found.elevation:
-        blocks.append(picture(found.elevation, "Elevation, with what each support takes.", **wide))
+    turned = found.plan is not None and found.plan.size[0] > UPRIGHT
+    high = 145.0 if turned else 115.0
+    if found.plan is not None:
+        told = (
+            "Plan of the bearings: a bar across each direction held, an arrow along each left free."
+        )
+        blocks.append(heading("Plan and elevation"))
+        blocks.append(picture(to_svg(found.plan), caption, high=high, landscape=turned))
+    if found.elevation is not None:
+        caption = "Elevation, with what each support takes."
+        blocks.append(picture(to_svg(found.elevation), caption, high=high, landscape=turned))
     return blocks
 
 
@@ -149,7 +209,7 @@ def _superstructure(found: Contents) -> str:
     own = found.bridge.superstructure
     if isinstance(own, Reactions):
         return "effects brought from elsewhere"
-    told = [own.kind]
+    told: list[str] = [own.kind]
     for name in ("type", "form", "deck", "continuity", "deck_type"):
         value = getattr(own, name, None)
         if isinstance(value, str):
@@ -474,9 +534,6 @@ def _bearing(found: Contents, item: SeatDesign, paper: Paper) -> list[Block]:
     if design is None:
         return blocks
     blocks.append(_sheet(found, _parts(found, item), paper))
-    if item.seat in found.details:
-        told = f"Bearing {item.seat}, to scale."
-        blocks.append(picture(found.details[item.seat], told, height=200.0))
     blocks += bullets(_all(found, bearings.remarks(item)))
     order = [part.name for part in design.parts]
     blocks.append(calculations(by_part(design.lines, order), paper, found.us))
@@ -579,12 +636,54 @@ def _heights(found: Contents) -> Sheet:
     return Sheet("Height and plan of the bearings", columns, rows)
 
 
+def _drawings(found: Contents, paper: Paper) -> list[Block]:
+    """A list of the sheets, then each on a page of its own size."""
+    columns = (Column("sheet", holds="numbers"), Column("kind"), Column("for", holds="text"))
+    kinds = {item.seat: item.choice.kind for item in found.designs}
+    rows = tuple(
+        (Cell(str(number)), Cell(kinds[marks[0]]), Cell(", ".join(marks)))
+        for number, marks in enumerate(found.drawings, start=1)
+    )
+    if not rows:
+        return [paragraph("No bearing could be made, so none is drawn.")]
+    told = "Bearings that are equal share a sheet. The sheets follow at their own size, to scale."
+    return [
+        paragraph(told),
+        _sheet(found, Sheet("", columns, rows), paper),
+        *(own_page(to_svg(sheet), sheet.title, *sheet.size) for sheet in found.drawings.values()),
+    ]
+
+
+def _setting(found: Contents, paper: Paper) -> list[Block]:
+    """What to do at every bearing, then the table of each that moves."""
+    if found.no_settings:
+        return [paragraph(plain(found.no_settings))]
+    blocks = bullets(_all(found, setting_words.general()))
+    for item in found.settings:
+        sheet = setting_tables.table(item)
+        if sheet is None:
+            blocks.append(heading(plain(setting_words.title(item)), 3))
+        else:
+            blocks.append(_sheet(found, sheet, paper))
+        told = [*setting_words.rule(item), *setting_words.still_to_come(item)]
+        told += [*setting_words.joint(item), *setting_words.budget(item)]
+        blocks += paragraphs([plain(sentence) for sentence in _all(found, told)], "soft")
+        for sentence in setting_words.windows(item):
+            wrong = sentence.startswith("TRAVEL")
+            blocks.append(paragraph(_both(found, plain(sentence)), "warning" if wrong else ""))
+    signs = (setting_words.SIGNS, setting_words.COLUMNS, setting_words.JOINT)
+    return [*blocks, *paragraphs(signs, "soft")]
+
+
 # ------------------------------------------------------------------ closing
 def _recalled(found: Contents) -> list[Value]:
     """Values known from memory on which anything here leans, by name."""
     known: dict[str, Value] = {value.name: value for value in found.schedule.memory}
     if found.sharing is not None:
         known |= {value.name: value for value in found.sharing.memory}
+    if found.settings:
+        recalled = setting_tables.from_memory(found.settings[0])
+        known |= {value.name: value for value in recalled}
     for item in found.designs:
         known |= {value.name: value for value in item.memory}
     return [known[name] for name in sorted(known)]

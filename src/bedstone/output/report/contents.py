@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from hashlib import sha256
 from pathlib import Path
 
@@ -11,7 +11,7 @@ from threadpoolctl import threadpool_limits
 
 from bedstone.articulation.arrangement import Arranged, arrange
 from bedstone.articulation.prepared import Prepared, prepare
-from bedstone.bridge.schema import Bridge, FamilyName, Reactions
+from bedstone.bridge.schema import Bridge, Reactions
 from bedstone.bridge.seats import arrangement_functions
 from bedstone.bridge.tables import read_tables
 from bedstone.comparison.compare import Comparison, Shown, compare, shown
@@ -20,20 +20,24 @@ from bedstone.comparison.limits import parse_limits
 from bedstone.comparison.pinned import fixed_points, pinned_arrangements
 from bedstone.comparison.screen import Screen
 from bedstone.comparison.sharing import Sharing, share
-from bedstone.errors import UnstableError
-from bedstone.output.drawing import overlay
+from bedstone.errors import InputError, UnstableError
+from bedstone.output.draw import equal
+from bedstone.output.drawing.details import detail
 from bedstone.output.drawing.elevation import elevation
 from bedstone.output.drawing.layout import layout
-from bedstone.output.drawing.to_svg import to_svg
-from bedstone.output.plan import plan_svg
-from bedstone.output.sheets import Sheet
+from bedstone.output.drawing.overlay import of_schedule, still
+from bedstone.output.drawing.picture import Picture
+from bedstone.output.drawing.scene import Scene, scene_of
 from bedstone.schedule.analysis import Progress
 from bedstone.schedule.context import context_of, family_name
 from bedstone.schedule.designs import SeatDesign, design_seat, seats_of
 from bedstone.schedule.make import make_schedule, schedule_of
 from bedstone.schedule.result import Schedule
+from bedstone.site.setting import Setting, settings
 
 #: Files beside the bridge file that a superstructure names, by field.
+#: Width of plan and elevation on an upright and a turned page, mm; upright up to so many bearings.
+UPRIGHT, TURNED, MANY = 174.0, 243.0, 24
 _TABLES = ("nodes", "members", "sections", "seats", "deck_lines", "effects")
 
 
@@ -56,8 +60,9 @@ class Contents:
     - `today`, `pinned`, `unstable`: the file's arrangement and those picked by hand in full view,
       and what does not stand, in words; `comparison`: every arrangement, where asked for
     - `sharing`, `still`: who takes horizontal forces; None for reactions brought from elsewhere
-    - `plan`, `elevation`: pictures (SVG); `details`: by seat
-    - `setting`: tables of setting, where there are any
+    - `plan`, `elevation`: pictures, each bare; `drawings`: sheets of the bearings as made, equal
+      ones together, by the marks that they are for
+    - `settings`: how each bearing is set; `no_settings`: why nothing is told of it, or ""
     """
 
     bridge: Bridge
@@ -72,10 +77,11 @@ class Contents:
     sharing: Sharing | None = None
     still: StillPoints | None = None
     extents: tuple[Extent, ...] = ()
-    plan: str = ""
-    elevation: str = ""
-    details: Mapping[str, str] = field(default_factory=dict)
-    setting: tuple[Sheet, ...] = ()
+    plan: Picture | None = None
+    elevation: Picture | None = None
+    drawings: Mapping[tuple[str, ...], Picture] = field(default_factory=dict)
+    settings: tuple[Setting, ...] = ()
+    no_settings: str = ""
 
     @property
     def us(self) -> bool:
@@ -106,7 +112,8 @@ def contents_of(
         if isinstance(bridge.superstructure, Reactions):
             schedule = make_schedule(bridge, file.parent, name, progress)
             designs = _designs(schedule, bridge, file.parent, tell) if bearings else ()
-            return Contents(bridge, source, files, schedule, designs, plan=plan_svg(schedule))
+            scene = scene_of(bridge, read_tables(bridge, file.parent))
+            return _drawn(Contents(bridge, source, files, schedule, designs), scene)
         tables = read_tables(bridge, file.parent)
         prepared = prepare(bridge, tables)
         schedule = schedule_of(prepared, name, progress)
@@ -114,41 +121,30 @@ def contents_of(
         tell(0, 4, "sharing horizontal forces")
         context = context_of(prepared, name)
         arranged = _arranged(prepared)
-        sharing = share(prepared, name, arranged, context=context, timeline=None)
-        tell(1, 4, "finding the point without movement")
-        still = still_points(prepared, name, arranged, context=context)
-        today: Shown | None = None
-        pinned: tuple[Shown, ...] = ()
-        unstable: tuple[str, ...] = ()
-        comparison: Comparison | None = None
-        if every:
-            limits = parse_limits(bridge.compare.limits, bridge, tables)
-            comparison = compare(prepared, name, limits, full=False, progress=progress)
-            today, pinned = comparison.today, comparison.pinned
-        elif bridge.compare.pinned:
-            tell(2, 4, "looking at the pinned arrangements")
-            today, pinned, unstable = _beside(prepared, name)
-        tell(3, 4, "drawing")
-        kinds = {item.seat: item.choice.kind for item in designs}
-        laid = overlay.of_schedule(schedule)
-        return Contents(
+        found = Contents(
             bridge=bridge,
             source=source,
             files=files,
             schedule=schedule,
             designs=designs,
-            today=today,
-            pinned=pinned,
-            unstable=unstable,
-            comparison=comparison,
-            sharing=sharing,
-            still=still,
+            sharing=share(prepared, name, arranged, context=context, timeline=None),
+            still=still_points(prepared, name, arranged, context=context),
             extents=_extents(prepared),
-            plan=to_svg(layout(bridge, prepared.structure, arranged, kinds=kinds, framed=False)),
-            elevation=to_svg(
-                elevation(bridge, prepared.structure, arranged, overlay=laid, framed=False)
-            ),
         )
+        tell(1, 4, "looking at the arrangement and those pinned")
+        screen = Screen(prepared, name)
+        if every:
+            limits = parse_limits(bridge.compare.limits, bridge, tables)
+            comparison = compare(prepared, name, limits, full=False, progress=progress)
+            found = replace(
+                found, comparison=comparison, today=comparison.today, pinned=comparison.pinned
+            )
+        else:
+            found = _beside(found, screen)
+        tell(2, 4, "setting")
+        found = _set(found, screen)
+        tell(3, 4, "drawing")
+        return _drawn(found, Scene(bridge, prepared.structure, arranged))
 
 
 def _silent(done: int, total: int, told: str) -> None:
@@ -184,27 +180,55 @@ def _arranged(prepared: Prepared) -> Arranged:
     return arrange(prepared.structure, list(bridge.support), functions, point)
 
 
-def _beside(
-    prepared: Prepared, name: FamilyName
-) -> tuple[Shown | None, tuple[Shown, ...], tuple[str, ...]]:
-    """The file's arrangement and those pinned; one that does not stand is told in words."""
-    bridge, structure = prepared.bridge, prepared.structure
-    screen = Screen(prepared, name)
-    limits = parse_limits(bridge.compare.limits, bridge, prepared.tables)
+def _beside(found: Contents, screen: Screen) -> Contents:
+    """With the file's arrangement and those pinned; one that does not stand is told in words."""
+    bridge, structure = screen.prepared.bridge, screen.prepared.structure
+    if not bridge.compare.pinned:
+        return found
+    limits = parse_limits(bridge.compare.limits, bridge, screen.prepared.tables)
     points = fixed_points(bridge)
-    found: list[Shown] = []
+    known: dict[str, Shown] = {}
     unstable = []
-    for title, functions in pinned_arrangements(bridge, prepared.tables).items():
+    for title, functions in pinned_arrangements(bridge, screen.prepared.tables).items():
         try:
             arranged = arrange(structure, list(bridge.support), functions, points[title])
             look = screen.look(arranged=arranged)
         except UnstableError as error:
             unstable.append(f"{title}: {error}")
             continue
-        found.append(shown(screen, look, title, functions, points[title], limits=limits))
-    if not found or found[0].name != bridge.arrangement.name:
-        return None, (), tuple(unstable)
-    return found[0], tuple(found[1:]), tuple(unstable)
+        known[title] = shown(screen, look, title, functions, points[title], limits=limits)
+    today = known.pop(bridge.arrangement.name)  # it stands, or there were no schedule of it
+    return replace(found, today=today, pinned=tuple(known.values()), unstable=tuple(unstable))
+
+
+def _set(found: Contents, screen: Screen) -> Contents:
+    """With the setting of each bearing; where a bridge file lacks what it takes, the reason."""
+    try:
+        settled = settings(screen.prepared, screen.name, screen, found.designs)
+    except InputError as error:
+        reasons = "; ".join(f"{fault.where}: {fault.allowed}" for fault in error.faults)
+        return replace(found, no_settings=f"No setting table: {reasons}")
+    return replace(found, settings=settled)
+
+
+def _drawn(found: Contents, scene: Scene) -> Contents:
+    """With plan, elevation and the sheets of the bearings."""
+    bridge = scene.bridge
+    kinds = {item.seat: item.choice.kind for item in found.designs if item.choice.design}
+    points = still(scene.structure, scene.arranged, bridge.arrangement.fixed_point)
+    over = replace(of_schedule(found.schedule), fixed_points=points)
+    wide = UPRIGHT if len(scene.structure.seats) <= MANY else TURNED
+    place = (bridge, scene.structure, scene.arranged)
+    sheets = {
+        made.marks: detail(bridge.bridge.name, bridge.bridge.reference, made, str(number))
+        for number, made in enumerate(equal(found.designs), start=1)
+    }
+    return replace(
+        found,
+        plan=layout(*place, kinds=kinds, framed=False, wide=wide),
+        elevation=elevation(*place, overlay=over, framed=False, wide=wide),
+        drawings=sheets,
+    )
 
 
 def _extents(prepared: Prepared) -> tuple[Extent, ...]:
@@ -217,8 +241,3 @@ def _extents(prepared: Prepared) -> tuple[Extent, ...]:
         )
         for name, state in prepared.structure.states.items()
     )
-
-
-def marks_of(designs: Sequence[SeatDesign]) -> list[str]:
-    """Marks of the seats that have a designed bearing."""
-    return [item.seat for item in designs if item.choice.design is not None]

@@ -17,7 +17,9 @@ _SHOWN: Final = {
     "m": ("ft", 1.0 / 0.3048),
     "kg": ("lb", 1.0 / 0.45359237),
     "MPa": ("ksi", 1.0 / 6.894757293168361),
+    "degC": ("degF", 1.8),
 }
+_FREEZING: Final = {"degC": 32.0}
 #: Unit and factor from SI, by unit of a calculation line.
 _CALCULATED: Final = {
     "N": ("kip", 1.0 / 4448.2216152605),
@@ -85,16 +87,16 @@ def _row(columns: tuple[Column, ...], row: tuple[Cell, ...]) -> tuple[Cell, ...]
             head = _BRACKET.sub(f"[{own}]\n[{_SHOWN[own][0]}]", cell.text)
             cells.append(replace(cell, text=head))
         elif column.holds == "numbers" and unit in _SHOWN and _FIGURES.search(cell.text):
-            below = _converted(cell.text, _SHOWN[unit][1])
+            below = _converted(cell.text, _SHOWN[unit][1], _FREEZING.get(unit, 0.0))
             cells.append(replace(cell, text=f"{cell.text}\n{below}"))
         else:
             cells.append(cell)
     return tuple(cells)
 
 
-def _converted(told: str, factor: float) -> str:
-    """All figures of a text times a factor."""
-    return _FIGURES.sub(lambda m: _number(float(m[0].replace("−", "-")) * factor), told)
+def _converted(told: str, factor: float, more: float = 0.0) -> str:
+    """All figures of a text times a factor, and more."""
+    return _FIGURES.sub(lambda m: _number(float(m[0].replace("−", "-")) * factor + more), told)
 
 
 def _number(value: float) -> str:

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from typing import Final
 
 from bedstone.output.report import customary
-from bedstone.output.report.formulas import typeset
+from bedstone.output.report.formulas import is_typeset, typeset
 from bedstone.output.report.markup import MARGINS, PAPERS, Block, Paper, listed, quoted, text
 from bedstone.output.shown import measured, plain
 from bedstone.standards.record import Line, Quantity
@@ -17,14 +17,17 @@ from bedstone.standards.record import Line, Quantity
 _BESIDE: Final = 31.0 + 36.0 + 3.0
 _POWERS: Final = str.maketrans("234", "²³⁴")
 _UNIT_POWER = re.compile(r"\b(mm|m|s)([234])\b")
-_LONG = re.compile(r"\d{5,}")
+_LONG = re.compile(r"(?<![\d.])\d{5,}")  # never the decimals
 
+#: What stands for the standard where a line rests on none.
+_OWN: Final = ("geometry", "mechanics")
 #: What the marks of provenance mean.
 MARKS: Final = (
     "Below each reference stands how the numbers of the clause are known. print: read in the "
     "standard itself; secondary: read in a publication about it; confirmed: given or confirmed by "
     "the engineer in the bridge file; confirm: recalled from memory, to be confirmed against the "
-    "printed clause before use. Where several numbers are used the weakest counts."
+    "printed clause before use; derived: own geometry or mechanics, no clause. Where several "
+    "numbers are used the weakest counts."
 )
 
 
@@ -36,7 +39,7 @@ def calculations(groups: Iterable[tuple[str, Sequence[Line]]], paper: Paper, us:
         for part, lines in groups
         if lines
     ]
-    return Block(f"#calculations({room:g}mm, {listed(told)})")
+    return Block(f"#calculations({room:g}mm, {listed(told)})", False)
 
 
 def by_part(lines: Sequence[Line], order: Sequence[str] = ()) -> list[tuple[str, list[Line]]]:
@@ -83,7 +86,7 @@ def _line(line: Line, us: bool) -> str:
     edition = f" ({line.edition})" if line.edition else ""
     parts = {
         "clause": text(plain(f"{line.standard}{edition}, {line.clause}")),
-        "basis": quoted(line.basis),
+        "basis": quoted("derived" if line.standard in _OWN else line.basis),
         "title": text(plain(line.title)),
         "formula": listed(f"${part}$" for part in typeset(plain(line.formula)))
         if line.formula.strip()
@@ -100,8 +103,10 @@ def _line(line: Line, us: bool) -> str:
 
 
 def _equals(found: Quantity, us: bool) -> str:
-    symbol = " thick ".join(typeset(plain(found.symbol))) if found.symbol.strip() else '""'
-    return f"(${symbol}$, {quoted(quantity(found, us))})"
+    """Symbol and value; a symbol that is a word, or several, is text."""
+    symbol = plain(found.symbol)
+    told = f"${' thick '.join(typeset(symbol))}$" if is_typeset(symbol) else text(symbol)
+    return f"({told}, {quoted(quantity(found, us))})"
 
 
 def _spaced(told: str) -> str:

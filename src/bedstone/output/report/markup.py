@@ -20,22 +20,28 @@ MARGINS: Final = 36.0
 
 _POINT = 25.4 / 72.0  # mm
 #: Mean width of a letter as part of the size of type; on the safe side for figures and words.
-_LETTER = 0.53
+_LETTER = 0.5
 _INSET = 2.4  # mm, both sides of a cell
-_LEAST_TEXT = 30.0  # mm for a column of long text
-_PORTRAIT_SIZES = (8.5, 8.0, 7.5)
+_LEAST_TEXT = 28.0  # mm for a column of long text
+_PORTRAIT_SIZES = (8.5, 8.0, 7.5, 7.0)
 _LANDSCAPE_SIZES = (8.5, 8.0, 7.5, 7.0, 6.5, 6.0, 5.5)
 #: A word longer than this may be broken anywhere, so that no cell is wider than its column.
 _LONG_WORD = 24
+#: Tables of so many rows are not divided between pages.
+_WHOLE = 24
 _TALL_CELL = 1500  # letters above which a row may be divided between pages
 
 
 @dataclass(frozen=True)
 class Block:
-    """A piece of a page: its Typst source, and whether it needs the page turned (None: either)."""
+    """A piece of a page: its Typst source, and whether it needs the page turned (None: either).
+
+    `whole`: the source is a page of its own size.
+    """
 
     source: str
     landscape: bool | None = None
+    whole: bool = False
 
 
 # ------------------------------------------------------------------ text
@@ -86,41 +92,69 @@ def bullets(sentences: Sequence[str]) -> list[Block]:
 
 
 def heading(title: str, level: int = 2) -> Block:
-    """A numbered heading; the first level begins a chapter and is told by `chapter`."""
+    """A numbered heading; the first level begins a chapter: `Chapter` sets it."""
     return Block(f"#head({level}, {text(title)})")
 
 
-def picture(
-    svg: str, caption: str, *, height: float | None = None, landscape: bool = False
-) -> Block:
-    """An SVG picture over the width of the text, at most `height` mm high."""
-    high = "none" if height is None else f"{height:g}mm"
-    return Block(f"#drawing({quoted(svg)}, {text(caption)}, {high})", landscape)
+def picture(svg: str, caption: str, *, high: float, landscape: bool = False) -> Block:
+    """An SVG picture, as wide as the text and at most `high` mm high."""
+    return Block(f"#drawing({quoted(svg)}, {text(caption)}, {high:g}mm)", landscape)
 
 
-def chapter(title: str, blocks: Sequence[Block]) -> str:
-    """A chapter on pages of its own, each turned as its tables and pictures need it.
+def own_page(svg: str, caption: str, wide: float, high: float) -> Block:
+    """A drawing on a page of its own size (mm), so that it is to scale."""
+    source = f"#own-page({quoted(svg)}, {text(caption)}, {wide:g}mm, {high:g}mm)"
+    return Block(source, whole=True)
 
-    What stands either way (a heading, a paragraph) goes with what follows it.
+
+@dataclass(frozen=True)
+class Chapter:
+    """A chapter; `fresh`: it begins on a page of its own even where the one before ends early."""
+
+    title: str
+    blocks: Sequence[Block]
+    fresh: bool = True
+
+
+def flow(chapters: Iterable[Chapter]) -> str:
+    """Chapters one after the other, each page turned as its tables and pictures need it.
+
+    What stands either way (a heading, a paragraph) goes with what follows it, at the end of a
+    chapter with what is before it.
     """
-    runs: list[tuple[bool, list[str]]] = []
-    waiting = [f"#head(1, {text(title)})"]
-    for block in blocks:
-        waiting.append(block.source)
-        if block.landscape is not None:
-            if not runs or runs[-1][0] != block.landscape:
-                runs.append((block.landscape, []))
-            runs[-1][1].extend(waiting)
-            waiting = []
-    if waiting:
-        if not runs:
-            runs.append((False, []))
-        runs[-1][1].extend(waiting)
+    runs: list[tuple[bool | None, list[str]]] = []  # None: pages of their own size
+    for chapter in chapters:
+        waiting = [f"#head(1, {text(chapter.title)})"]
+        if chapter.fresh:
+            waiting.insert(0, "#pagebreak(weak: true)")
+        begun = False
+        for block in chapter.blocks:
+            if block.whole:
+                if waiting:
+                    _into(runs, False, waiting)
+                runs.append((None, [block.source]))
+                waiting, begun = [], True
+                continue
+            waiting.append(block.source)
+            if block.landscape is not None:
+                _into(runs, block.landscape, waiting)
+                waiting, begun = [], True
+        if waiting:
+            last = runs[-1][0] if runs else None
+            _into(runs, bool(last) if begun else False, waiting)
     pages = []
     for turned, sources in runs:
         body = "\n".join(sources)
-        pages.append(f"#page(flipped: {'true' if turned else 'false'})[\n{body}\n]\n")
-    return "".join(pages)
+        flipped = "true" if turned else "false"
+        pages.append(body if turned is None else f"#page(flipped: {flipped})[\n{body}\n]")
+    return "\n".join(pages) + "\n"
+
+
+def _into(runs: list[tuple[bool | None, list[str]]], turned: bool, sources: list[str]) -> None:
+    """Add to the last run of pages where it is turned the same way, else begin another."""
+    if not runs or runs[-1][0] is not turned:
+        runs.append((turned, []))
+    runs[-1][1].extend(sources)
 
 
 # ------------------------------------------------------------------ tables
@@ -131,16 +165,31 @@ def table(sheet: Sheet, paper: Paper, *, title: bool = True, landscape: bool = F
     until it fits. `title`: its title above it; `landscape`: the page is turned anyway.
     """
     size, turned = _fit(sheet, paper, landscape)
+    sheet = _told_again(sheet)
     heads = listed(listed((text(c.head), text(c.unit), quoted(c.holds))) for c in sheet.columns)
     rows = listed(_row(row) for row in sheet.rows)
     name = text(sheet.title) if title and sheet.title else "none"
     widths = listed("1fr" if column.holds == "text" else "auto" for column in sheet.columns)
-    return Block(f"#sheet({name}, {heads}, {widths}, {rows}, {size}pt)", turned)
+    whole = "true" if len(sheet.rows) <= _WHOLE else "false"
+    return Block(f"#sheet({name}, {heads}, {widths}, {rows}, {size}pt, {whole})", turned)
 
 
 def pairs(rows: Sequence[tuple[str, str]]) -> Block:
     """A list of names and what they are."""
     return Block(f"#pairs({listed(listed(map(text, row)) for row in rows)})", False)
+
+
+def _told_again(sheet: Sheet) -> Sheet:
+    """Marks that a table tells once for several rows told in each, as a page may begin with any."""
+    if not sheet.columns or sheet.columns[0].holds != "words":
+        return sheet
+    rows: list[tuple[Cell, ...]] = []
+    first = Cell("")
+    for row in sheet.rows:
+        if row and row[0].text:
+            first = row[0]
+        rows.append((first, *row[1:]) if row else row)
+    return Sheet(sheet.title, sheet.columns, tuple(rows))
 
 
 def _row(row: tuple[Cell, ...]) -> str:

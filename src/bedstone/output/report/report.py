@@ -17,7 +17,7 @@ from bedstone.errors import BedstoneError, Fault, InputError
 from bedstone.output import words
 from bedstone.output.report.chapters import chapters, failing, verdict
 from bedstone.output.report.contents import Contents
-from bedstone.output.report.markup import PAPERS, Paper, listed, quoted, shortened, text
+from bedstone.output.report.markup import PAPERS, Paper, flow, listed, quoted, shortened, text
 from bedstone.output.shown import plain
 
 #: Scripts that the faces Typst carries do not hold: only a text in one of them makes it look for
@@ -66,7 +66,7 @@ def report_source(found: Contents, paper: Paper, made: date) -> str:
         f"foot: {text(f'bedstone {__version__}, {made.isoformat()}')}, "
         f"paper: {quoted(paper)}, date: {_typst_date(made)})\n"
     )
-    body = "\n".join(chapters(found, paper))
+    body = flow(chapters(found, paper))
     return f"{template}\n{head}\n{_cover(found, made)}\n#page[#contents()]\n{body}"
 
 
@@ -82,6 +82,7 @@ def report_pdf(found: Contents, paper: Paper, made: date) -> bytes:
             format="pdf",
             ignore_system_fonts=_OTHER_SCRIPTS.search(source) is None,
             timestamp=noon,
+            pdf_tags=False,  # they make the file eight times as large and take as long as the rest
         )
     except typst.TypstError as error:
         raise BedstoneError(f"the package cannot be set: {error.message}") from error
