@@ -25,6 +25,7 @@ from bedstone.output.report import customary
 from bedstone.output.report.contents import UPRIGHT, Contents
 from bedstone.output.report.lines import MARKS, by_part, calculations
 from bedstone.output.report.markup import (
+    NEW_PAGE,
     Block,
     Chapter,
     Paper,
@@ -192,16 +193,16 @@ def _bridge(found: Contents, paper: Paper) -> list[Block]:
             )
         )
     turned = found.plan is not None and found.plan.size[0] > UPRIGHT
-    high = 145.0 if turned else 115.0
-    if found.plan is not None:
-        told = (
-            "Plan of the bearings: a bar across each direction held, an arrow along each left free."
-        )
-        blocks.append(heading("Plan and elevation"))
-        blocks.append(picture(to_svg(found.plan), caption, high=high, landscape=turned))
-    if found.elevation is not None:
-        caption = "Elevation, with what each support takes."
-        blocks.append(picture(to_svg(found.elevation), caption, high=high, landscape=turned))
+    high = 145.0 if turned else 108.0 if paper == "a4" else 99.0
+    pictures = (
+        (found.plan, "Plan: a bar across each direction held, an arrow along each left free."),
+        (found.elevation, "Elevation, with what each support takes."),
+    )
+    drawn = [(drawing, caption) for drawing, caption in pictures if drawing is not None]
+    if drawn:
+        blocks += [NEW_PAGE, heading("Plan and elevation")]
+    for drawing, caption in drawn:
+        blocks.append(picture(to_svg(drawing), caption, high=high, landscape=turned))
     return blocks
 
 
@@ -511,6 +512,12 @@ def _governing(found: Contents, paper: Paper) -> list[Block]:
         paragraph("Every extreme in bold, and all effects of the same bearing at the same moment.")
     ]
     return [*blocks, *_turned_alike(found, own, paper), paragraph(SEAT_SIGNS, "soft")]
+
+
+def _of_seat(sheet: Sheet, mark: str) -> Sheet:
+    """With the seat in every row, as the table may go on over a page."""
+    rows = tuple((Cell(mark), *row) for row in sheet.rows)
+    return Sheet(sheet.title, (Column("seat"), *sheet.columns), rows)
 
 
 # ------------------------------------------------------------------ bearings

@@ -36,8 +36,9 @@ from bedstone.schedule.result import Schedule
 from bedstone.site.setting import Setting, settings
 
 #: Files beside the bridge file that a superstructure names, by field.
-#: Width of plan and elevation on an upright and a turned page, mm; upright up to so many bearings.
-UPRIGHT, TURNED, MANY = 174.0, 243.0, 24
+#: Width at which plan and elevation are drawn for an upright and a turned page, mm (they are made
+#: somewhat smaller to fit); upright up to so many bearings.
+UPRIGHT, TURNED, MANY = 215.0, 290.0, 24
 _TABLES = ("nodes", "members", "sections", "seats", "deck_lines", "effects")
 
 

@@ -27,8 +27,8 @@ _PORTRAIT_SIZES = (8.5, 8.0, 7.5, 7.0)
 _LANDSCAPE_SIZES = (8.5, 8.0, 7.5, 7.0, 6.5, 6.0, 5.5)
 #: A word longer than this may be broken anywhere, so that no cell is wider than its column.
 _LONG_WORD = 24
-#: Tables of so many rows are not divided between pages.
-_WHOLE = 24
+#: Tables of so many lines are not divided between pages.
+_WHOLE = 22
 _TALL_CELL = 1500  # letters above which a row may be divided between pages
 
 
@@ -42,6 +42,10 @@ class Block:
     source: str
     landscape: bool | None = None
     whole: bool = False
+
+
+#: What follows begins on a new page.
+NEW_PAGE: Final = Block("#pagebreak(weak: true)")
 
 
 # ------------------------------------------------------------------ text
@@ -126,7 +130,7 @@ def flow(chapters: Iterable[Chapter]) -> str:
     for chapter in chapters:
         waiting = [f"#head(1, {text(chapter.title)})"]
         if chapter.fresh:
-            waiting.insert(0, "#pagebreak(weak: true)")
+            waiting.insert(0, NEW_PAGE.source)
         begun = False
         for block in chapter.blocks:
             if block.whole:
@@ -154,6 +158,7 @@ def _into(runs: list[tuple[bool | None, list[str]]], turned: bool, sources: list
     """Add to the last run of pages where it is turned the same way, else begin another."""
     if not runs or runs[-1][0] is not turned:
         runs.append((turned, []))
+        sources = [source for source in sources if source != NEW_PAGE.source]  # it is one already
     runs[-1][1].extend(sources)
 
 
@@ -170,7 +175,8 @@ def table(sheet: Sheet, paper: Paper, *, title: bool = True, landscape: bool = F
     rows = listed(_row(row) for row in sheet.rows)
     name = text(sheet.title) if title and sheet.title else "none"
     widths = listed("1fr" if column.holds == "text" else "auto" for column in sheet.columns)
-    whole = "true" if len(sheet.rows) <= _WHOLE else "false"
+    lines = sum(max((cell.text.count("\n") + 1 for cell in row), default=0) for row in sheet.rows)
+    whole = "true" if lines <= _WHOLE else "false"
     return Block(f"#sheet({name}, {heads}, {widths}, {rows}, {size}pt, {whole})", turned)
 
 
