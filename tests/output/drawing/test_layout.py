@@ -16,13 +16,15 @@ from threadpoolctl import threadpool_limits
 
 from bedstone.articulation.prepared import prepare
 from bedstone.bridge.reader import read_bridge
+from bedstone.bridge.tables import read_tables
+from bedstone.bridge.templates import template, template_files
 from bedstone.comparison.screen import Screen
 from bedstone.output.drawing import picture as pictures
 from bedstone.output.drawing.elevation import elevation
 from bedstone.output.drawing.layout import layout
 from bedstone.output.drawing.overlay import Overlay, of_look, still
 from bedstone.output.drawing.picture import Circle, Dimension, Group, Path, Picture, every
-from bedstone.output.drawing.scene import Scene
+from bedstone.output.drawing.scene import Scene, scene_of
 from bedstone.output.drawing.to_dxf import to_dxf
 
 LONG = "Überführung der Straße nach Kąty, 橋 & <№ 7> " * 4
@@ -247,3 +249,19 @@ def test_a_quick_look_brings_its_forces():
     plan = layout(bridge, prepared.structure, look.arranged, overlay=over)
     assert {"force-A1", "force-A2", "fixed-point-1"} <= set(pictures.identifiers(plan))
     assert pictures.collisions(plan) == []
+
+
+@pytest.mark.parametrize("kind", ["girders", "truss", "frame", "reactions"])
+def test_every_kind_of_superstructure_is_drawn(kind, tmp_path):
+    (tmp_path / "bridge.toml").write_text(template(kind))
+    for name, text in template_files(kind).items():
+        (tmp_path / name).write_text(text)
+    bridge = read_bridge(tmp_path / "bridge.toml")
+    of = scene_of(bridge, read_tables(bridge, tmp_path))
+    for make in (layout, elevation):
+        picture = make(bridge, of.structure, of.arranged)
+        assert pictures.collisions(picture) == []
+        told = " ".join(text.text for text in pictures.texts(picture))
+        assert ("superstructure not in the bridge file" in told) == (
+            kind == "reactions" and make is elevation
+        )

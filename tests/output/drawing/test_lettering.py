@@ -15,7 +15,7 @@ FACE = Path("/usr/share/fonts/truetype/liberation/LiberationSans-Regular.ttf")
     "text", ["Support A1-2b", "0123456789 / −1.5 ± 3 mm", "über Kąty, Ångström: ß", "WMil.,;'\"@#"]
 )
 def test_texts_are_as_wide_as_in_the_face(text):
-    # Liberation Sans has the widths of Helvetica (its own metrics, read from the file)
+    # its own metrics, read from the file of the face
     font = TTFont(FACE)
     letters, widths = font.getBestCmap(), font["hmtx"]
     size = 10.0

@@ -19,7 +19,7 @@ from bedstone.output.drawing import symbols, title
 from bedstone.output.drawing.board import Board
 from bedstone.output.drawing.lettering import clean, shortened, width, wrapped
 from bedstone.output.drawing.overlay import NONE, Overlay
-from bedstone.output.drawing.picture import Dimension, Picture, Point, Text, View, corners
+from bedstone.output.drawing.picture import Dimension, Path, Picture, Point, Text, View, corners
 from bedstone.output.drawing.rosettes import Ray, Rosettes, Spot
 from bedstone.output.drawing.scene import Scene, metres, millimetres, usual_scale
 
@@ -150,6 +150,10 @@ class _Elevation:
                 board.line("deck", *points, closed=True)
                 board.avoid([*points, points[0]])
                 self._joints()
+            if not self.bars and not self.band:
+                x, y = self.view.at((self.low[0] + self.high[0]) / 2.0, self.high[1])
+                words = "superstructure not in the bridge file (given reactions)"
+                board.text((x, y + 3.0), words, 2.0, "centre")
             if self.bars:  # the road or rail surface, where the members do not show it
                 ends = (self.low[0], self.high[0])
                 board.line("girder", *(self.view.at(x, 0.0) for x in ends))
@@ -180,13 +184,14 @@ class _Elevation:
                 cx, cy = self.view.at(at, level)
                 half = max(_BEARING / 2.0, 0.25 * self.per_metre)
                 high = max(0.7, self._gap(support) * self.per_metre)
-                board.fill(
-                    "bearing",
+                box = (
                     (cx - half, cy),
                     (cx + half, cy),
                     (cx + half, cy + high),
                     (cx - half, cy + high),
                 )
+                # what is tall is not the bearing alone: up to the axis of a chord or a member
+                board.add(Path("bearing", box, closed=True, filled=high < 2.0))
             depth, below = _depth(support), support.below
             if isinstance(below, Column):
                 self._column(x, level, below, depth or 0.0)
@@ -201,8 +206,11 @@ class _Elevation:
 
     def _gap(self, support: Support) -> float:
         """From the contact of the bearings up to the underside, m."""
-        gap = getattr(self.scene.bridge.superstructure, "contact", 0.0)
-        return float(gap)
+        gap = getattr(self.scene.bridge.superstructure, "contact", None)
+        if gap is None and self.state is not None:  # a frame: up to the nodes of its seats
+            own = [number for number, _ in self.scene.seats(support.mark)]
+            gap = -float(self.state.seats.arm[own, 2].mean())
+        return max(0.0, float(gap or 0.0))
 
     def _column(self, x: float, level: float, column: Column, depth: float) -> None:
         board = self.board

@@ -1,7 +1,6 @@
 """How wide text is: widths of the usual sans-serif letters, so that no font has to be read.
 
-Widths in thousandths of the type size, as in the metrics that Helvetica and the free fonts made to
-its widths share. A letter that is not in the table is taken wide, never narrow.
+Widths in thousandths of the type size, as in the metrics that the usual sans-serif faces share. A letter that is not in the table is taken wide, never narrow.
 """
 
 from __future__ import annotations
