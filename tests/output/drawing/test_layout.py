@@ -180,6 +180,18 @@ def test_piers_stand_as_high_as_the_file_says():
         assert math.dist(*told[text].feet) * side.true == pytest.approx(float(text))
 
 
+def test_the_depth_of_the_deck_is_dimensioned():
+    # curved.toml and girders.toml: from the top of the slab to the underside of the girder
+    for name in ("curved", "girders"):
+        of = scene(name)
+        side = drawn(name)[1]
+        state = of.structure.states["short"]
+        line = min(state.deck.lines, key=lambda line: abs(line.offset))
+        first = line.members[0]
+        depth = float(state.top[first] - state.bottom[first])
+        assert f"{depth:.2f}" in {text.text for text in pictures.texts(side)}
+
+
 def test_a_truss_shows_the_members_of_its_plane():
     # truss.toml: 64 m long, 8 panels, heights up to 10.0 m above the bottom chord
     of = scene("truss")

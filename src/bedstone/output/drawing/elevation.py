@@ -145,6 +145,7 @@ class _Elevation:
         with board.group("superstructure", "superstructure"):
             for a, b in self.bars:
                 board.line("deck", self.view.at(*a), self.view.at(*b))
+                board.avoid((self.view.at(*a), self.view.at(*b)))
             if self.band:
                 points = [self.view.at(*p) for p in self.band]
                 board.line("deck", *points, closed=True)
@@ -270,10 +271,11 @@ class _Elevation:
         """Depth of the superstructure at its left end."""
         if not self.band:
             return
-        ends = [p for p in self.band if abs(p[0] - self.low[0]) < 1e-6] or self.band[:1]
+        left = min(x for x, _ in self.band)
+        ends = [p for p in self.band if abs(p[0] - left) < 1e-6]
         low, high = min(z for _, z in ends), max(z for _, z in ends)
         if high - low > 1e-6:
-            start, end = self.view.at(self.low[0], low), self.view.at(self.low[0], high)
+            start, end = self.view.at(left, low), self.view.at(left, high)
             text = f"{high - low:.2f}"
             tall = end[1] - start[1] > width(text, 1.8) + 0.5
             if tall:

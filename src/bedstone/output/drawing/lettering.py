@@ -1,6 +1,7 @@
 """How wide text is: widths of the usual sans-serif letters, so that no font has to be read.
 
-Widths in thousandths of the type size, as in the metrics that the usual sans-serif faces share. A letter that is not in the table is taken wide, never narrow.
+Widths in thousandths of the type size, as in the metrics that the usual sans-serif faces share. A
+letter that is not in the table is taken wide, never narrow.
 """
 
 from __future__ import annotations
