@@ -114,6 +114,12 @@ def _results(found: Contents, paper: Paper) -> list[Block]:
         *(f"Uplift: {told}" for told in words.uplift(schedule)),
         *(f"Locked temperature force: {told}" for told in words.locked(schedule)),
     ]
+    for item in found.settings:
+        open_points += [
+            f"Setting of {item.seat}: {plain(told)}"
+            for told in setting_words.windows(item)
+            if told.startswith("TRAVEL")
+        ]
     recalled = _recalled(found)
     if recalled:
         open_points.append(
@@ -540,7 +546,8 @@ def _bearing(found: Contents, item: SeatDesign, paper: Paper) -> list[Block]:
         blocks.append(_sheet(found, bearings.compared(item.seat, item.compared), paper))
     if design is None:
         return blocks
-    blocks.append(_sheet(found, _parts(found, item), paper))
+    parts = _parts(found, item)
+    blocks.append(table(customary.beside(parts) if found.us else parts, paper, upright=True))
     blocks += bullets(_all(found, bearings.remarks(item)))
     order = [part.name for part in design.parts]
     blocks.append(calculations(by_part(design.lines, order), paper, found.us))
@@ -552,15 +559,20 @@ def _parts(found: Contents, item: SeatDesign) -> Sheet:
     design = item.choice.design
     assert design is not None
     sheet = bearings.parts(design)
+    # names and materials may take two lines, so that the table stands upright
+    columns = tuple(
+        replace(column, holds="text") if column.head in ("part", "material") else column
+        for column in sheet.columns
+    )
     if not found.us:
-        return sheet
+        return Sheet(sheet.title, columns, sheet.rows)
     rows = []
     for row, part in zip(sheet.rows, design.parts, strict=True):
         inches = ", ".join(
             f"{name} {length / 0.0254:.2f}" for name, length in part.dimensions.items()
         )
         rows.append((*row[:4], Cell(plain(inches)), *row[4:]))
-    columns = (*sheet.columns[:4], Column("size, in", holds="text"), *sheet.columns[4:])
+    columns = (*columns[:4], Column("size, in", holds="text"), *columns[4:])
     return Sheet(sheet.title, columns, tuple(rows))
 
 

@@ -19,7 +19,6 @@ _SHOWN: Final = {
     "MPa": ("ksi", 1.0 / 6.894757293168361),
     "degC": ("degF", 1.8),
 }
-_FREEZING: Final = {"degC": 32.0}
 #: Unit and factor from SI, by unit of a calculation line.
 _CALCULATED: Final = {
     "N": ("kip", 1.0 / 4448.2216152605),
@@ -35,7 +34,7 @@ _CALCULATED: Final = {
 }
 _NUMBER = r"[−-]?\d+(?:\.\d+)?"
 _FIGURES = re.compile(_NUMBER)
-_MEASURE = re.compile(rf"({_NUMBER}(?:(?: to | x ){_NUMBER})*) (kN m|kN|mm|kg)\b(?!²|³| per)")
+_MEASURE = re.compile(rf"({_NUMBER}(?:(?: to | x ){_NUMBER})*) (kN m|kN|mm|kg)\b(?!²|³|/| per)")
 _BRACKET = re.compile(r"\[([^\]]+)\]$")
 
 
@@ -87,16 +86,25 @@ def _row(columns: tuple[Column, ...], row: tuple[Cell, ...]) -> tuple[Cell, ...]
             head = _BRACKET.sub(f"[{own}]\n[{_SHOWN[own][0]}]", cell.text)
             cells.append(replace(cell, text=head))
         elif column.holds == "numbers" and unit in _SHOWN and _FIGURES.search(cell.text):
-            below = _converted(cell.text, _SHOWN[unit][1], _FREEZING.get(unit, 0.0))
+            name, factor = _SHOWN[unit]
+            below = (
+                _FIGURES.sub(_fahrenheit, cell.text)
+                if name == "degF"
+                else _converted(cell.text, factor)
+            )
             cells.append(replace(cell, text=f"{cell.text}\n{below}"))
         else:
             cells.append(cell)
     return tuple(cells)
 
 
-def _converted(told: str, factor: float, more: float = 0.0) -> str:
-    """All figures of a text times a factor, and more."""
-    return _FIGURES.sub(lambda m: _number(float(m[0].replace("−", "-")) * factor + more), told)
+def _converted(told: str, factor: float) -> str:
+    """All figures of a text times a factor."""
+    return _FIGURES.sub(lambda m: _number(float(m[0].replace("−", "-")) * factor), told)
+
+
+def _fahrenheit(found: re.Match[str]) -> str:
+    return figure(float(found[0].replace("−", "-")) * 1.8 + 32.0, 1)
 
 
 def _number(value: float) -> str:

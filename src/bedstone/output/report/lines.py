@@ -13,8 +13,8 @@ from bedstone.output.report.markup import MARGINS, PAPERS, Block, Paper, listed,
 from bedstone.output.shown import measured, plain
 from bedstone.standards.record import Line, Quantity
 
-#: What the columns left and right of the calculation take, and its own inset, mm.
-_BESIDE: Final = 31.0 + 36.0 + 3.0
+#: Columns of the reference and of the result (in SI, with US customary besides), inset, mm.
+_REFERENCE, _RESULT, _RESULT_US, _INSET = 31.0, 37.0, 47.0, 3.0
 _POWERS: Final = str.maketrans("234", "²³⁴")
 _UNIT_POWER = re.compile(r"\b(mm|m|s)([234])\b")
 _LONG = re.compile(r"(?<![\d.])\d{5,}")  # never the decimals
@@ -33,13 +33,14 @@ MARKS: Final = (
 
 def calculations(groups: Iterable[tuple[str, Sequence[Line]]], paper: Paper, us: bool) -> Block:
     """Lines by part (its name, or "") in three columns; `us`: US customary figures besides."""
-    room = PAPERS[paper][0] - MARGINS - _BESIDE
+    result = _RESULT_US if us else _RESULT
+    room = PAPERS[paper][0] - MARGINS - _REFERENCE - result - _INSET
     told = [
         f"(part: {text(plain(part))}, lines: {listed(_line(line, us) for line in lines)})"
         for part, lines in groups
         if lines
     ]
-    return Block(f"#calculations({room:g}mm, {listed(told)})", False)
+    return Block(f"#calculations({room:g}mm, {result:g}mm, {listed(told)})", False)
 
 
 def by_part(lines: Sequence[Line], order: Sequence[str] = ()) -> list[tuple[str, list[Line]]]:

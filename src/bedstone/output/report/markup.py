@@ -163,13 +163,23 @@ def _into(runs: list[tuple[bool | None, list[str]]], turned: bool, sources: list
 
 
 # ------------------------------------------------------------------ tables
-def table(sheet: Sheet, paper: Paper, *, title: bool = True, landscape: bool = False) -> Block:
+def table(
+    sheet: Sheet,
+    paper: Paper,
+    *,
+    title: bool = True,
+    landscape: bool = False,
+    upright: bool = False,
+) -> Block:
     """A sheet as a table with its heads repeated on every page.
 
     It stands upright where it fits so at a size that can be read, else on a turned page, smaller
-    until it fits. `title`: its title above it; `landscape`: the page is turned anyway.
+    until it fits. `title`: its title above it; `landscape`: the page is turned anyway; `upright`:
+    the page is not turned, as enough of its columns hold text that may break.
     """
     size, turned = _fit(sheet, paper, landscape)
+    if upright and turned:
+        size, turned = _PORTRAIT_SIZES[-1], False
     sheet = _told_again(sheet)
     heads = listed(listed((text(c.head), text(c.unit), quoted(c.holds))) for c in sheet.columns)
     rows = listed(_row(row) for row in sheet.rows)
