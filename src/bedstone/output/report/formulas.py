@@ -179,12 +179,14 @@ class _Reader:
 
     def chain(self) -> _Both:
         """``a <= b <= c``; a side may be missing, as in ``<= L/3``."""
-        found = _Both("") if self.ends() else self.sum()
+        empty = self.ends()
+        found = _Both("") if empty else self.sum()
         while self.here.kind == "relation":
             found += f" {self.take().text} "
             if not self.ends():
                 found += self.sum()
-        if not found.large:
+                empty = False
+        if empty:
             raise _UnknownFormError(self.here.text)
         return found
 

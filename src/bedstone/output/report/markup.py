@@ -29,6 +29,8 @@ _LANDSCAPE_SIZES = (8.5, 8.0, 7.5, 7.0, 6.5, 6.0, 5.5)
 _LONG_WORD = 24
 #: Tables of so many lines are not divided between pages.
 _WHOLE = 22
+#: Line end, break without width, blank that does not break.
+_KEPT = "\n\u200b\u202f"
 _TALL_CELL = 1500  # letters above which a row may be divided between pages
 
 
@@ -51,7 +53,7 @@ NEW_PAGE: Final = Block("#pagebreak(weak: true)")
 # ------------------------------------------------------------------ text
 def quoted(text: str) -> str:
     """A Typst string: nothing in it is read as markup or code; control characters are blanks."""
-    kept = "".join(letter if letter.isprintable() or letter == "\n" else " " for letter in text)
+    kept = "".join(letter if letter.isprintable() or letter in _KEPT else " " for letter in text)
     escaped = kept.replace("\\", "\\\\").replace('"', '\\"').replace("\n", "\\n")
     return f'"{escaped}"'
 
