@@ -250,6 +250,12 @@ class Desk:
             return step.look
 
     @property
+    def looked(self) -> bool:
+        """Whether `look` is there without any work."""
+        step = self._steps[self._at]
+        return step.look is not None or bool(step.motion)
+
+    @property
     def motion(self) -> str:
         """The motion that nothing holds, in words; empty when the bridge stands."""
         return self._steps[self._at].motion

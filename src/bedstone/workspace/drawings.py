@@ -33,6 +33,8 @@ from bedstone.output.drawing.picture import (
     Picture,
     Point,
     Shape,
+    Text,
+    corners,
     every,
 )
 from bedstone.output.drawing.to_svg import to_svg
@@ -278,10 +280,13 @@ def _cropped(picture: Picture, svg: str, name: str) -> str:
     wide, high = picture.size
     if not math.isfinite(low):
         low = min(y for _, y in inner)
-    left = max(0.0, min(x for x, _ in inner) - 14.0)
-    right = min(wide, max(x for x, _ in inner) + 14.0)
+    # texts outside every group stand at the top only where the bridge does not stand
+    inner += [point for part in picture.shapes if _tells(part) for point in _points(part)]
+    left = max(0.0, min(x for x, _ in inner) - _MARGIN)
+    right = min(wide, max(x for x, _ in inner) + _MARGIN)
+    top = max(0.0, high - max(y for _, y in inner) - _MARGIN)
     bottom = min(high, high - low + _MARGIN)
-    box = f'viewBox="{left:.2f} 0 {right - left:.2f} {bottom:.2f}"'
+    box = f'viewBox="{left:.2f} {top:.2f} {right - left:.2f} {bottom - top:.2f}"'
     svg = re.sub(r' width="[^"]*mm" height="[^"]*mm" viewBox="[^"]*"', f" {box}", svg, count=1)
     svg = svg.replace('role="img"', f'role="group" aria-label="{name}"', 1)
     return svg.replace("</svg>", '<g class="live"></g></svg>')
@@ -300,7 +305,12 @@ def _points(shape: Shape) -> list[Point]:
         case Group():
             return []
         case _:
-            return [shape.at]
+            return list(corners(shape))
+
+
+def _tells(shape: Shape) -> bool:
+    """Whether it is the warning that the bridge does not stand."""
+    return isinstance(shape, Text | Path) and shape.layer == "warning"
 
 
 def _apart(points: Sequence[Point]) -> float:

@@ -13,6 +13,7 @@ from nicegui import context, events, ui
 
 from bedstone.bridge.schema import BearingKind, Function
 from bedstone.errors import BedstoneError, InputError
+from bedstone.output.drawing.overlay import NONE
 from bedstone.workspace import drawings, parts
 from bedstone.workspace.desk import FUNCTIONS, Before, Desk
 from bedstone.workspace.live import Live
@@ -188,10 +189,25 @@ class _View:
     async def _draw(self) -> None:
         start = time.perf_counter()
         try:
+            if not self.desk.looked and self.desk.modelled:
+                number, self.number = self.number, 0
+                await self._send(await asyncio.to_thread(self._bare))
+                self.number = number
             made, engine = await asyncio.to_thread(self._whole)
         except BedstoneError as error:
             made, engine = {"motion": parts.problem(_lines(error))}, 0.0
         await self._send(made, engine=engine, server=time.perf_counter() - start)
+
+    def _bare(self) -> dict[str, str]:
+        """The drawings without forces, while the loads are worked out."""
+        desk = self.desk
+        structure, bridge, arranged = desk.prepared.structure, desk.bridge, desk.arranged
+        return {
+            "motion": parts.notes(["The loads of this bridge are being worked out …"]),
+            "plan": drawings.plan(bridge, structure, arranged, NONE).svg,
+            "elevation": drawings.side(bridge, structure, arranged, NONE).svg,
+            "legend": drawings.legend(),
+        }
 
     def _whole(self) -> tuple[dict[str, str], float]:
         """Every part of the page, and the time (s) that the look took."""

@@ -1,0 +1,83 @@
+"""A server of its own and the system's browser, for tests, pictures and the latency script."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import shutil
+import signal
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+_NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
+#: What to do when there is none; `./run test` does it by itself where it may.
+MISSING = "no chromium found; install one (on Debian and Ubuntu: apt-get install chromium)"
+
+
+def chromium() -> str | None:
+    """Path of the system's chromium."""
+    return next((found for name in _NAMES if (found := shutil.which(name))), None)
+
+
+@dataclass
+class Server:
+    """A running `bedstone serve`."""
+
+    process: subprocess.Popen[str]
+    address: str
+    file: Path
+    started: float  # s from start to the first page
+
+    def kill(self) -> None:
+        """End it without a chance to tidy up."""
+        self.process.send_signal(signal.SIGKILL)
+        self.process.wait()
+
+
+def start(file: Path, cache: Path, port: int = 8900) -> Server:
+    """Serve a bridge file; `cache` is where edits are kept."""
+    begin = time.perf_counter()
+    process = subprocess.Popen(
+        [sys.executable, "-m", "bedstone.cli", "serve", str(file), "--no-open", "--port", str(port)],
+        stdout=subprocess.PIPE,
+        text=True,
+        env=os.environ | {"XDG_CACHE_HOME": str(cache)},
+    )
+    assert process.stdout is not None
+    address = process.stdout.readline().split(" ")[0].strip()
+    if not address.startswith("http://127.0.0.1:"):
+        process.kill()
+        process.wait()
+        raise RuntimeError(f"the server did not start: {address!r}")
+    while True:
+        with contextlib.suppress(urllib.error.URLError, ConnectionError):
+            urllib.request.urlopen(address, timeout=30.0).read()
+            break
+        if process.poll() is not None:
+            raise RuntimeError("the server ended")
+        time.sleep(0.01)
+    return Server(process, address, file, time.perf_counter() - begin)
+
+
+@contextlib.contextmanager
+def serving(file: Path, cache: Path, port: int = 8900) -> Iterator[Server]:
+    """The same, ended in the end."""
+    server = start(file, cache, port)
+    try:
+        yield server
+    finally:
+        if server.process.poll() is None:
+            server.process.terminate()
+            try:
+                server.process.wait(timeout=10.0)
+            except subprocess.TimeoutExpired:
+                server.kill()
+        if server.process.stdout is not None:
+            server.process.stdout.close()

@@ -1,0 +1,57 @@
+"""How long a change of one bearing takes until all drawings are updated. A script, not a test.
+
+    .venv/bin/python tests/browser/latency.py [EXAMPLE] [CHANGES]
+
+Clicks a function of one bearing again and again in headless Chromium and prints median and 95 % of
+the time from the click to the painted page, the share of the engine (the look), and the time from
+starting the server to its first page.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import statistics
+import sys
+import tempfile
+from pathlib import Path
+
+from playwright.sync_api import sync_playwright
+
+sys.path.insert(0, str(Path(__file__).parent))
+from browsing import EXAMPLES, MISSING, chromium, serving
+
+
+def main(example: str = "girders", changes: int = 60) -> int:
+    """Measure and print."""
+    path = chromium()
+    if path is None:
+        print(MISSING)
+        return 1
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / f"{example}.toml"
+        shutil.copy(EXAMPLES / file.name, file)
+        with serving(file, Path(folder) / "cache") as server, sync_playwright() as playwright:
+            browser = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
+            page = browser.new_page(viewport={"width": 1280, "height": 800})
+            page.goto(server.address)
+            page.wait_for_selector("#forces table", timeout=60_000)
+            for number in range(changes + 4):
+                function = ("fixed", "free")[number % 2]
+                count = page.evaluate("bedstone.timings.length")
+                page.click(f'#bearing button[data-value="{function}"]')
+                page.wait_for_function(f"bedstone.timings.length > {count}")
+            timings = page.evaluate("bedstone.timings")[4:]  # the first ones warm up
+            browser.close()
+    print(f"{example}: {len(timings)} changes, load of the machine {os.getloadavg()[0]:.1f}")
+    for name, label in (("total", "click to painted"), ("server", "server"), ("engine", "engine")):
+        values = sorted(item[name] for item in timings)
+        worst = values[int(0.95 * (len(values) - 1))]
+        print(f"  {label:18} median {statistics.median(values):6.1f} ms   95 % {worst:6.1f} ms")
+    print(f"  start to first page {server.started:.2f} s")
+    return 0
+
+
+if __name__ == "__main__":
+    given = sys.argv[1:]
+    sys.exit(main(*given[:1], *(int(item) for item in given[1:2])))
