@@ -1,0 +1,103 @@
+"""The command line: verbs, messages and exit codes. It holds no engineering.
+
+Exit codes: 0 done, 1 a check does not hold, 2 bad input, 3 a fault of the program itself, 130
+interrupted.
+Everything heavy is imported inside the verb that needs it, so that help appears at once.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable
+from typing import Annotated
+
+import typer
+
+from bedstone import __version__
+from bedstone.cautions import SHORT
+from bedstone.cli import bridge, comparison, paper
+from bedstone.cli.common import BAD_INPUT, CHECK_FAILS, DONE, PROGRAM_FAULT, complain, plain
+from bedstone.errors import BedstoneError, CheckError
+
+app = typer.Typer(
+    name="bedstone",
+    help="What the bearings of a bridge carry, and what each abutment and pier takes.",
+    epilog=SHORT,
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,  # plain help: quick, and the same in a window and in a file
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+
+def _show_version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"bedstone {__version__}")
+        raise typer.Exit(DONE)
+
+
+@app.callback()
+def _root(
+    version: Annotated[
+        bool,
+        typer.Option(
+            "--version", is_eager=True, callback=_show_version, help="Show the version and leave."
+        ),
+    ] = False,
+) -> None:
+    """Hold the options that come before a verb."""
+
+
+#: Verbs in the order of the work; names where they differ from those of the functions.
+for _verb in (
+    bridge.new,
+    bridge.check,
+    bridge.schedule,
+    bridge.serve,
+    bridge.size,
+    comparison.compare,
+    comparison.sharing,
+    comparison.what_if,
+    comparison.chance,
+    paper.setting,
+    paper.draw,
+    paper.report,
+    bridge.schema,
+    bridge.demo,
+    bridge.sources,
+):
+    app.command(name=_verb.__name__.replace("_", "-"), epilog=SHORT)(_verb)
+
+
+def main() -> None:
+    """Run the command line and leave the process with an exit code."""
+    sys.exit(_guarded(app))
+
+
+def _guarded(run: Callable[[], object]) -> int:
+    """Run, and turn everything a user can cause into one line and an exit code."""
+    for stream in (sys.stdout, sys.stderr):
+        # a terminal that knows few characters gets question marks, not a traceback
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="replace")
+    try:
+        run()
+    except CheckError as error:
+        complain(error)
+        return CHECK_FAILS
+    except (BedstoneError, OSError) as error:
+        complain(error)
+        return BAD_INPUT
+    except Exception as error:
+        if os.environ.get("BEDSTONE_TRACEBACK"):
+            raise
+        typer.echo(
+            f"bedstone failed: {type(error).__name__}: {plain(str(error))}. Please report this "
+            "with the bridge file; BEDSTONE_TRACEBACK=1 shows the details.",
+            err=True,
+        )
+        return PROGRAM_FAULT
+    return DONE
