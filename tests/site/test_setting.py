@@ -76,6 +76,14 @@ def test_truss_stages_agree_with_the_envelopes():
         assert np.allclose(item.growth.own, plain, rtol=1e-3, atol=1e-9)
 
 
+def test_composite_girders_are_held_against_the_coefficient_of_their_model():
+    """Simple spans on rigid supports: the arrangement's own solution is alpha L."""
+    prepared = prepare(read_bridge(ROOT / "examples/railway.toml"))
+    for item in settings(prepared, "eurocode"):
+        assert item.growth.plain is not None
+        assert item.growth.own[0] == pytest.approx(item.growth.plain[0], rel=2e-3, abs=1e-9)
+
+
 def test_flexible_supports_move_the_fixed_point(make):
     """Held by two springs, the point of no movement divides the span as the springs do (statics).
 

@@ -392,7 +392,8 @@ class _Work:
         (x, dx), (y, dy) = self.heat(mark, "vx"), self.heat(mark, "vy")
         context = self.screen.context
         thermal = thermal_range(self.prepared, context.family, context.values, context.facts)
-        alpha = thermal.alpha_concrete if structure.deck_type == "concrete" else thermal.alpha_steel
+        # the model gives composite girders the coefficient of concrete as a whole
+        alpha = thermal.alpha_steel if structure.deck_type == "steel" else thermal.alpha_concrete
         point = self._still(number)
         plain = reach = None
         if point is not None:
