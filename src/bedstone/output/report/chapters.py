@@ -449,6 +449,8 @@ def _sharing(found: Contents, paper: Paper) -> list[Block]:
     assert sharing is not None
     assert still is not None
     blocks = paragraphs(_all(found, sharing_tables.acting(sharing)))
+    reading = sharing_tables.READING if sharing.timeline is not None else _READING_WITHOUT_PATH
+    blocks.append(paragraph(reading, "soft"))
     for way in ("along", "across"):
         blocks.append(_sheet(found, sharing_tables.three_ways(sharing, "support", way), paper))
     blocks += bullets(sharing_tables.not_covered(sharing))
@@ -465,14 +467,12 @@ def _sharing(found: Contents, paper: Paper) -> list[Block]:
         ]
     for way in ("along", "across"):
         blocks.append(_sheet(found, sharing_tables.three_ways(sharing, "seat", way), paper))
-    blocks += [heading("Point of no movement")]
+    blocks += [heading("Point of no movement"), paragraph(sharing_tables.STILL, "soft")]
     blocks.append(_sheet(found, sharing_tables.still_along(still), paper))
     across = sharing_tables.still_across(still)
     if across.rows:
         blocks.append(_sheet(found, across, paper))
     blocks.append(paragraph(sharing_tables.self_check(sharing, still)))
-    reading = sharing_tables.READING if sharing.timeline is not None else _READING_WITHOUT_PATH
-    blocks += paragraphs([reading, sharing_tables.STILL], "soft")
     return blocks
 
 
