@@ -76,8 +76,12 @@ def test_help_shows_the_verbs_that_are_built_and_the_caution(run: Run) -> None:
     assert done.code == 0
     listed = done.out.split("Commands:\n")[1].split("\n\n")[0].splitlines()
     verbs = [line.split()[0] for line in listed]
-    comparing = ["compare", "sharing", "what-if", "chance"]
-    assert verbs == ["new", "check", "schedule", "size", *comparing, "schema", "demo", "sources"]
+    assert verbs == [
+        *("new", "check", "schedule", "serve", "size"),
+        *("compare", "sharing", "what-if", "chance"),
+        *("setting", "draw", "report"),
+        *("schema", "demo", "sources"),
+    ]
     assert SHORT in " ".join(done.out.split())
 
 
