@@ -188,7 +188,7 @@ def table(
     name = text(sheet.title) if title and sheet.title else "none"
     widths = listed("1fr" if column.holds == "text" else "auto" for column in sheet.columns)
     lines = sum(max((cell.text.count("\n") + 1 for cell in row), default=0) for row in sheet.rows)
-    whole = "true" if lines <= _WHOLE else "false"
+    whole = "true" if lines <= _WHOLE and not upright else "false"
     return Block(f"#sheet({name}, {heads}, {widths}, {rows}, {size}pt, {whole})", turned)
 
 
