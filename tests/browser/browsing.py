@@ -45,7 +45,16 @@ def start(file: Path, cache: Path, port: int = 8900) -> Server:
     """Serve a bridge file; `cache` is where edits are kept."""
     begin = time.perf_counter()
     process = subprocess.Popen(
-        [sys.executable, "-m", "bedstone.cli", "serve", str(file), "--no-open", "--port", str(port)],
+        [
+            sys.executable,
+            "-m",
+            "bedstone.cli",
+            "serve",
+            str(file),
+            "--no-open",
+            "--port",
+            str(port),
+        ],
         stdout=subprocess.PIPE,
         text=True,
         env=os.environ | {"XDG_CACHE_HOME": str(cache)},

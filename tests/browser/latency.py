@@ -36,8 +36,11 @@ def main(example: str = "girders", changes: int = 60) -> int:
             page = browser.new_page(viewport={"width": 1280, "height": 800})
             page.goto(server.address)
             page.wait_for_selector("#forces table", timeout=60_000)
+            # a bearing in the middle, so that the bridge stands with either function
+            page.click('#plan [data-seat$="-1"] >> nth=-1')
+            page.wait_for_function("document.getElementById('chosen').textContent.endsWith('-1')")
             for number in range(changes + 4):
-                function = ("fixed", "free")[number % 2]
+                function = ("guided along", "guided across")[number % 2]
                 count = page.evaluate("bedstone.timings.length")
                 page.click(f'#bearing button[data-value="{function}"]')
                 page.wait_for_function(f"bedstone.timings.length > {count}")

@@ -11,15 +11,15 @@ import time
 from collections.abc import Awaitable, Callable
 from html import escape
 from pathlib import Path
-from typing import Any, Final, cast
+from typing import Any, Final
 
 from nicegui import app, events, ui
 
 from bedstone import __version__
-from bedstone.bridge.schema import FamilyName
 from bedstone.cautions import SHORT
 from bedstone.errors import BedstoneError, Fault, InputError
 from bedstone.output.drawing.to_svg import dark_colours
+from bedstone.schedule.context import family_name
 from bedstone.schedule.own_values import FAMILIES
 from bedstone.workspace import parts, safety
 from bedstone.workspace.desk import Desk, StaleError
@@ -186,7 +186,7 @@ class _Visit:
             await asyncio.to_thread(desk.save)
             self.head()
         elif what == "standard" and value in FAMILIES:
-            await asyncio.to_thread(desk.use, cast(FamilyName, value))
+            await asyncio.to_thread(desk.use, family_name(value))
         elif what == "page":
             self.page = next((page for page in self.known if page.word == value), self.page)
             self.show()

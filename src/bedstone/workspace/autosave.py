@@ -14,7 +14,7 @@ import secrets
 import time
 from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from bedstone.errors import BedstoneError
 from bedstone.files import read_text, write_atomically
@@ -113,14 +113,13 @@ def _stem(path: Path) -> str:
 def _read(file: Path) -> Kept | None:
     """What a file keeps; None for one that is damaged or not ours."""
     try:
-        data = json.loads(read_text(file, _LARGEST))
+        data: dict[str, Any] = json.loads(read_text(file, _LARGEST))
         kept = Kept(**data)
     except (BedstoneError, ValueError, TypeError):
         return None
-    texts = (kept.path, kept.read, kept.text, kept.run, kept.desk)
-    sound = all(isinstance(text, str) for text in texts) and kept.desk.isalnum()
-    numbers = isinstance(kept.time, float | int) and isinstance(kept.process, int)
-    return kept if sound and numbers else None
+    texts = all(isinstance(data[name], str) for name in ("path", "read", "text", "run", "desk"))
+    numbers = isinstance(data["time"], float | int) and isinstance(data["process"], int)
+    return kept if texts and numbers and kept.desk.isalnum() else None
 
 
 def _alive(kept: Kept) -> bool:

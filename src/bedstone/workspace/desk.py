@@ -321,8 +321,8 @@ class Desk:
         function: Function | None = None,
         direction: str | None = None,
         kind: str | None = None,
-    ) -> None:
-        """Change the bearing of one seat; what is None stays as it is.
+    ) -> bool:
+        """Change the bearing of one seat; what is None stays as it is. Whether anything changed.
 
         What the new function makes pointless (stops along a held direction, springs) goes with it
         and is told in `notes`. Raises `InputError` for what the file could not say.
@@ -352,7 +352,7 @@ class Desk:
             if findings:
                 raise _input_error(self.name, findings, changed)
             if arrangement_functions(changed, self._tables) == self.functions:
-                return
+                return False
             self.notes = tuple(
                 f"{seat}: {name} taken out, a bearing that is {function} has none"
                 for name in dropped
@@ -360,6 +360,7 @@ class Desk:
             words = ", ".join(str(value) for value in told.values())
             self._push(_Step(changed, None, changes, f"{seat} {words}"))
         self.tell()
+        return True
 
     def edit(self, text: str, told: str = "text edited") -> None:
         """Take another text; raises `InputError` with every fault, and nothing changes."""

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
 from typing import Final
@@ -17,6 +17,7 @@ import numpy as np
 from bedstone.articulation.arrangement import Arranged
 from bedstone.bridge.schema import Bridge
 from bedstone.comparison.screen import Look
+from bedstone.mechanics.frame import Floats
 from bedstone.model.structure import Structure
 from bedstone.output.drawing import symbols
 from bedstone.output.drawing.board import Board
@@ -49,6 +50,7 @@ _MARGIN: Final = 4.0
 _SEAT = re.compile(
     r'<g id="seat-([^"]*)" class="seat">(<title>([^<]*)</title>)?(.*?)</g>', re.DOTALL
 )
+_GROUP = re.compile(r'<g(?: id="([^"]*)")?[^>]*>|</g>')
 _CENTRE = re.compile(r'<circle [^>]*cx="([-\d.]+)" cy="([-\d.]+)"')
 
 
@@ -115,6 +117,26 @@ def legend() -> str:
     wide = symbols.legend(board, (1.0, 4.0), 2.2)
     picture = Picture("legend", "Signs of the bearings", board.shapes, 1.0, (wide + 2.0, 8.0))
     return to_svg(picture, themed=True)
+
+
+def pieces(svg: str) -> tuple[str, dict[str, str]]:
+    """The outermost groups with an id, and what is left of the drawing without them."""
+    rest: list[str] = []
+    groups: dict[str, str] = {}
+    depth = begin = after = 0
+    name = ""
+    for tag in _GROUP.finditer(svg):
+        if tag[0] == "</g>":
+            depth -= 1
+            if depth == 0 and name:
+                groups[name] = svg[begin : tag.end()]
+                rest.append(f"{svg[after:begin]}#{name}")
+                after = tag.end()
+            continue
+        if depth == 0:
+            begin, name = tag.start(), tag[1] or ""
+        depth += 1
+    return "".join([*rest, svg[after:]]), groups
 
 
 # ------------------------------------------------------------------ overlays
@@ -223,13 +245,13 @@ def reaction_texts(drawn: Drawn, structure: Structure, reactions: Mapping[str, f
     return "".join(parts)
 
 
-def _fitted(points: np.ndarray, shift: np.ndarray):  # type: ignore[type-arg,no-untyped-def]
+def _fitted(points: Floats, shift: Floats) -> Callable[[Floats], Floats]:
     """Displacement anywhere from that at the bearings: the even strain that fits them best."""
     centre = points.mean(axis=0)
     base = np.column_stack([np.ones(len(points)), points - centre])
     found = np.linalg.lstsq(base, shift, rcond=None)[0]
 
-    def field(at: np.ndarray) -> np.ndarray:  # type: ignore[type-arg]
+    def field(at: Floats) -> Floats:
         return np.asarray(np.column_stack([np.ones(len(at)), at - centre]) @ found)
 
     return field

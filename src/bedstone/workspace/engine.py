@@ -57,7 +57,13 @@ class Job:
         self._result: asyncio.Future[Any] = loop.create_future()
         self._worker: _Worker | None = None
         self._lock = threading.Lock()
-        self.cancelled = False
+        self._cancelled = False
+
+    @property
+    def stopped(self) -> bool:
+        """Whether it was cancelled."""
+        with self._lock:
+            return self._cancelled
 
     @property
     def done(self) -> bool:
@@ -71,7 +77,7 @@ class Job:
     def cancel(self) -> None:
         """End it; harmless when it has ended already."""
         with self._lock:
-            self.cancelled = True
+            self._cancelled = True
             worker = self._worker
         if worker is not None:
             worker.end()
@@ -118,6 +124,11 @@ class Engine:
         threading.Thread(target=self._run, args=(job, work, given), daemon=True).start()
         return job
 
+    @property
+    def closed(self) -> bool:
+        """Whether no more jobs are done."""
+        return self._closed
+
     def close(self) -> None:
         """End all workers."""
         with self._lock:
@@ -128,24 +139,24 @@ class Engine:
 
     def _run(self, job: Job, work: Work, given: tuple[Any, ...]) -> None:
         with self._free:
-            if job.cancelled or self._closed:
+            if job.stopped or self.closed:
                 job._finish(None, CancelledError("cancelled"))
                 return
             worker = self._take()
             with job._lock:
                 job._worker = worker
-                gone = job.cancelled
+                late = job._cancelled
+            if late:  # cancelled while its worker was made
+                worker.end()
+            value: Any = None
+            error: BedstoneError | None
             try:
-                if gone:
-                    raise EOFError
                 value, error = worker.do(work, given, job._heard)
-            except (EOFError, OSError):
-                value, error = None, WorkerError("the worker of this job ended by itself")
-            if job.cancelled:
-                error = CancelledError("cancelled")
-            job._finish(value, error)
+            except (EOFError, OSError):  # what a cancelled job comes to as well
+                error = WorkerError("the worker of this job ended by itself")
+            job._finish(value, CancelledError("cancelled") if job.stopped else error)
             with self._lock:
-                if worker.alive and not self._closed and not job.cancelled:
+                if worker.alive and not self.closed and not job.stopped:
                     self._idle.append(worker)
                 else:
                     self._all.discard(worker)

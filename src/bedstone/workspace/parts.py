@@ -105,7 +105,7 @@ def measures(look: Look) -> list[tuple[str, float, str, str]]:
     least = min(seats, key=lambda seat: look.extreme(seat, "N", "min", ultimate))
     found.append(("Least N", governing(look, least, "N", "min"), "kN", least))
     pairs = [(seat, effect) for seat in seats for effect in ("Hx", "Hy")]
-    worst, effect = max(pairs, key=lambda pair: look.extreme(*pair, "abs", ultimate))
+    worst, effect = max(pairs, key=lambda pair: look.extreme(pair[0], pair[1], "abs", ultimate))
     value = abs(governing(look, worst, effect, "abs"))
     found.append(("Largest H on a bearing", value, "kN", f"{worst} ({effect})"))
     return found

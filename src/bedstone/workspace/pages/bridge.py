@@ -11,7 +11,7 @@ from typing import Any, Final, cast, get_args
 
 from nicegui import context, events, ui
 
-from bedstone.bridge.schema import BearingKind, Function
+from bedstone.bridge.schema import BearingKind
 from bedstone.errors import BedstoneError, InputError
 from bedstone.output.drawing.overlay import NONE
 from bedstone.workspace import drawings, parts
@@ -36,6 +36,8 @@ _MOVING: Final = (
     "load-value",
     "offset-value",
 )
+#: Rest (s) after a change before idle sliders are made ready.
+_PAUSE: Final = 0.15
 _SLIDERS: Final = frozenset({"temperature", "load", "offset"})
 
 _SKELETON: Final = """
@@ -84,6 +86,11 @@ class _Sliders:
     offset: float = 0.5
     stage: str = ""
 
+    @property
+    def active(self) -> bool:
+        """Whether they show anything."""
+        return bool(self.temperature or self.convoy or self.stage)
+
 
 class _View:
     """One visit's page: what is chosen, and what was sent to the browser last."""
@@ -101,6 +108,8 @@ class _View:
         self.live: Live | None = None
         self.faults: tuple[str, ...] = ()
         self._order = asyncio.Lock()
+        self._later: asyncio.TimerHandle | None = None
+        self._pieces: dict[str, tuple[str, dict[str, str]]] = {}
         self._wanted: dict[str, Any] = {}
         self.root = ui.element("div").classes("page-root")
         with self.root:
@@ -149,15 +158,12 @@ class _View:
     async def _set(self, what: str, value: str, seat: str) -> None:
         self.faults = ()
         self.chosen = seat
+        given: dict[str, Any] = {what: value}
+        if what == "function" and value not in FUNCTIONS:
+            return
         try:
-            if what == "function":
-                if value not in FUNCTIONS:
-                    return
-                await asyncio.to_thread(self.desk.set_function, seat, cast(Function, value))
-            elif what == "direction":
-                await asyncio.to_thread(self.desk.set_function, seat, None, value)
-            else:
-                await asyncio.to_thread(self.desk.set_function, seat, None, None, value)
+            if not await asyncio.to_thread(self.desk.set_function, seat, **given):
+                await self._send(self._bearing())  # nothing changed, so nothing will be told
         except BedstoneError as error:
             self.faults = _lines(error)
             await self._send(self._bearing())
@@ -197,6 +203,21 @@ class _View:
         except BedstoneError as error:
             made, engine = {"motion": parts.problem(_lines(error))}, 0.0
         await self._send(made, engine=engine, server=time.perf_counter() - start)
+        if self._later is not None:
+            self._later.cancel()
+        # what the sliders need follows when no other change comes at once
+        pause = 0.0 if self.sliders.active else _PAUSE
+        self._later = self.loop.call_later(pause, lambda: self.loop.create_task(self._follow()))
+
+    async def _follow(self) -> None:
+        """Show what the sliders say of the new arrangement."""
+        if self.root.is_deleted:
+            return
+        async with self._order:
+            try:
+                await self._send(await asyncio.to_thread(self._moving))
+            except BedstoneError as error:
+                await self._send({"standing": parts.problem(_lines(error))})
 
     def _bare(self) -> dict[str, str]:
         """The drawings without forces, while the loads are worked out."""
@@ -227,7 +248,7 @@ class _View:
         over = drawings.overlay(structure, look, desk.motion, bridge.arrangement.fixed_point)
         self.plan = drawings.plan(bridge, structure, arranged, over)
         self.side = drawings.side(bridge, structure, arranged, over)
-        self.live = Live(desk.screen, bridge, arranged) if look is not None else None
+        self.live = None
         made = {
             "motion": parts.rests(desk.motion) + parts.notes(desk.notes),
             "plan": self.plan.svg,
@@ -242,7 +263,7 @@ class _View:
             "summary": parts.summary(look, before),
             "forces": parts.forces(look, before, desk.against),
         }
-        return made | self._bearing() | self._moving(), engine
+        return made | self._bearing(), engine
 
     def _bearing(self) -> dict[str, str]:
         """The panel of the chosen bearing."""
@@ -275,11 +296,11 @@ class _View:
 
     def _moving(self) -> dict[str, str]:
         """What the sliders show: overlays of the drawings, reactions, a sketch of the bearing."""
-        live, plan, side, own = self.live, self.plan, self.side, self.sliders
+        desk, plan, side, own = self.desk, self.plan, self.side, self.sliders
         made = dict.fromkeys(_MOVING, "")
-        if live is None or plan is None or side is None:
+        if plan is None or side is None or not desk.looked or desk.look is None:
             return made
-        desk = self.desk
+        live = self.live = self.live or Live(desk.screen, desk.bridge, desk.arranged)
         structure, bridge = desk.prepared.structure, desk.bridge
         low, high = live.temperatures
         made["temperature-range"] = f"{math.floor(low)} {math.ceil(high)}"
@@ -338,19 +359,27 @@ class _View:
         power = 10.0 ** math.floor(math.log10(raw))
         return float(max(step * power for step in (1.0, 2.0, 5.0) if step * power <= raw * 1.001))
 
+    def _differing(self, name: str, made: dict[str, str]) -> dict[str, str]:
+        """Groups of a drawing that changed, where all else of it is as the browser has it."""
+        old, new = self._pieces.get(name), drawings.pieces(made[name])
+        self._pieces[name] = new
+        if old is None or old[0] != new[0]:
+            self.sent.pop(f"{name} .live", None)  # a whole new drawing comes without its overlay
+            return {}
+        self.sent[name] = made[name]
+        return {key: group for key, group in new[1].items() if old[1][key] != group}
+
     async def _send(self, made: dict[str, str], engine: float = 0.0, server: float = 0.0) -> None:
         """Send what differs from what the browser shows; a new drawing takes its overlay along."""
+        groups: dict[str, str] = {}
         for name in ("plan", "elevation"):
             if name in made:
-                self.sent.pop(f"{name} .live", None)
+                groups |= self._differing(name, made)
         new = {key: value for key, value in made.items() if self.sent.get(key) != value}
-        if "plan" in new and made.get("plan .live"):
-            new["plan .live"] = made["plan .live"]
-        if "elevation" in new and made.get("elevation .live"):
-            new["elevation .live"] = made["elevation .live"]
         self.sent |= new
         told = {
             "parts": new,
+            "groups": groups,
             "chosen": self.chosen,
             "loaded": bool(self.sliders.convoy),
             "number": self.number,

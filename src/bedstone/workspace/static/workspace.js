@@ -53,6 +53,13 @@
 
   own.show = (told) => {
     for (const [name, html] of Object.entries(told.parts)) put(name, html);
+    for (const [id, html] of Object.entries(told.groups)) {
+      const group = document.getElementById(id);
+      if (!group) continue;
+      const held = document.activeElement === group;
+      group.outerHTML = html;
+      if (held) document.getElementById(id).focus({ preventScroll: true });
+    }
     mark(told.chosen);
     for (const id of ["load", "offset"]) {
       const slider = document.getElementById(id);
