@@ -22,6 +22,7 @@ from bedstone.output.shown import SEAT_SIGNS, SUPPORT_SIGNS, UNITS, scaled, show
 from bedstone.output.workbook import Grid, Head, Page, Value, workbook
 from bedstone.schedule.designs import SeatDesign
 from bedstone.schedule.result import Governing, Schedule, SeatInfo
+from bedstone.site.setting import Setting
 from bedstone.standards.values import Value as Known
 
 _SERVICE = "SLS characteristic"
@@ -42,13 +43,14 @@ def schedule_workbook(
     schedule: Schedule,
     designs: Sequence[SeatDesign] = (),
     bridge: Bridge | None = None,
+    settings: Sequence[Setting] = (),
     made: dt.date | None = None,
 ) -> bytes:
     """Return the schedule as the bytes of a workbook without macros, links or formulas.
 
     `designs`: the bearings designed or given, for sizes, fixings and parts; `bridge`: for what the
-    bearings stand on; `made`: a date kept in the properties. The same input gives the same bytes.
-    Raises `CheckError` when a number is not finite.
+    bearings stand on; `settings`: how they are set; `made`: a date kept in the properties. The same
+    input gives the same bytes. Raises `CheckError` when a number is not finite.
     """
     sheets: list[Page | Grid] = [
         _bearings(schedule, designs, bridge),
@@ -56,6 +58,8 @@ def schedule_workbook(
         _supports(schedule),
         _permanent(schedule),
     ]
+    if settings:
+        sheets.insert(2, _setting(settings))
     if any(item.choice.design for item in designs):
         sheets.append(_parts(designs))
     recalled = _recalled(schedule, designs)
@@ -404,6 +408,46 @@ def _permanent(schedule: Schedule) -> Grid:
     return Grid("Permanent", title, heads, tuple(rows))
 
 
+def _setting(settings: Sequence[Setting]) -> Grid:
+    """A row for each bearing and temperature of its steel."""
+    group, joint = "Upper part from the middle of the lower", "Joint above"
+    heads = (
+        Head("mark", group="Bearing"),
+        Head("steel", "degC", "Bearing", 9, "0.0"),
+        Head("function", group="Bearing", width=14),
+        Head("kind", group="Bearing", width=18),
+        Head("N when set", "kN", "Bearing", 10),
+        Head("offset x", "mm", group),
+        Head("offset y", "mm", group),
+        Head("rollers x", "mm", group),
+        Head("movement left", "mm", "Reserve"),
+        Head("temperature may be off by", "K", "Reserve", 12, "0.0"),
+        Head("still closes", "mm", joint),
+        Head("still opens", "mm", joint),
+    )
+    rows = []
+    for found in settings:
+        for row in found.rows:
+            opening = row.opening
+            rows.append(
+                (
+                    found.seat,
+                    scaled(row.temperature, 1.0, "temperature"),
+                    found.function,
+                    found.kind,
+                    scaled(found.load_set, 1e-3, "load"),
+                    *(scaled(value, 1e3, "offset") for value in row.offset),
+                    _millimetres(found.roller(row)),
+                    _millimetres(row.left),
+                    None if found.slack(row) is None else scaled(found.slack(row) or 0.0, 1.0, "K"),
+                    None if opening is None else _millimetres(opening.closes),
+                    None if opening is None else _millimetres(opening.opens),
+                )
+            )
+    title = "Setting: offset of each bearing by the temperature of the steel on the day"
+    return Grid("Setting", title, heads, tuple(rows), kept=2)
+
+
 # ------------------------------------------------------------------ parts, values to be confirmed
 def _parts(designs: Sequence[SeatDesign]) -> Grid:
     heads = (
@@ -473,6 +517,10 @@ def _recalled(schedule: Schedule, designs: Sequence[SeatDesign]) -> list[Known]:
 def _design(designed: Mapping[str, SeatDesign], mark: str) -> Design | None:
     item = designed.get(mark)
     return None if item is None else item.choice.design
+
+
+def _millimetres(value: float | None) -> float | None:
+    return None if value is None or not math.isfinite(value) else scaled(value, 1e3, "length")
 
 
 def _degrees(angle: float) -> float:

@@ -1,36 +1,68 @@
-"""Solids of a bearing as shapes of a bearing type: made once for all bearings that are alike."""
+"""Solids of a bearing as shapes of a bearing type: made once for all bearings that are alike.
+
+The solids are those of the detail sheets, so that model and drawing cannot differ.
+"""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Mapping, Sequence
+from typing import Final
+
 from bedstone.bearings.base import Design
+from bedstone.output.drawing.details import assembly_of
+from bedstone.output.drawing.picture import Point
+from bedstone.output.drawing.pieces import (
+    Block,
+    Extruded,
+    Form,
+    Lying,
+    Piece,
+    Stuff,
+    Turned,
+    Upright,
+    arc,
+)
 from bedstone.output.ifc.model import Entity, Model, label
-from bedstone.output.ifc.solids import Circle, Polygon, Rectangle, Shape, Solid, shape_of
 
-#: Colours (red, green, blue from 0 to 1) by words in the name of a material; else that of steel.
-_COLOURS = {
-    "elastomer": (0.16, 0.16, 0.17),
+_COLOURS: Final[Mapping[Stuff, tuple[float, float, float]]] = {
+    "steel": (0.52, 0.56, 0.61),
     "rubber": (0.16, 0.16, 0.17),
-    "urethane": (0.55, 0.44, 0.20),
-    "PTFE": (0.95, 0.95, 0.93),
-    "UHMWPE": (0.95, 0.95, 0.93),
-    "austenitic": (0.80, 0.83, 0.86),
+    "sheet": (0.95, 0.95, 0.93),
+    "concrete": (0.75, 0.75, 0.72),
 }
-_STEEL = (0.52, 0.56, 0.61)
+#: Parts about which a bearing turns, and where between their underside (0) and top (1): the first
+#: that it has counts.
+_TURNS: Final = (
+    ("rocker", 1.0),
+    ("knuckle block", 1.0),
+    ("roller", 1.0),
+    ("laminated pad", 0.5),
+    ("pad", 1.0),
+    ("convex segment", 0.0),
+    ("disc", 0.5),
+    ("pin", 0.5),
+    ("key", 0.5),
+    ("sliding sheet", 0.0),
+)
+#: Third axis of a profile drawn in x', z.
+_BACK: Final = (0.0, -1.0, 0.0)
+_ROUND: Final = 1e-9
 
 
-def body_of(model: Model, design: Design, kind: Entity, context: Entity) -> Shape | None:
+def body_of(model: Model, design: Design, kind: Entity, context: Entity) -> tuple[str, ...]:
     """Give a bearing type its solids, materials and the names of its parts.
 
-    The origin stands where the bearing turns. Returns what was drawn; None where nothing could be.
+    The origin stands where the bearing turns. Returns the names of the parts that are not drawn.
     """
-    shape = shape_of(design)
-    if shape is None:
-        return None
+    pieces = [piece for piece in assembly_of(design).pieces if piece.stuff != "concrete"]
+    turning = _turning(pieces)
     parts: dict[tuple[str, str], list[Entity]] = {}
-    for solid in shape.solids:
-        item = _solid(model, solid, shape.turning)
-        _paint(model, item, solid.material)
-        parts.setdefault((solid.part, solid.material), []).append(item)
+    for piece in pieces:
+        material = _made_of(design, piece)
+        item = _solid(model, piece, turning)
+        model.make("IfcStyledItem", item, [_style(model, _COLOURS[piece.stuff])])
+        parts.setdefault((piece.part, material), []).append(item)
     items = [item for some in parts.values() for item in some]
     whole = _representation(model, context, items)
     mapped = model.make("IfcRepresentationMap", model.axes(), whole)
@@ -59,7 +91,14 @@ def body_of(model: Model, design: Design, kind: Entity, context: Entity) -> Shap
         ("RelatingMaterial", materials),
         ("RelatedObjects", [kind]),
     )
-    return shape
+    drawn = {piece.part for piece in pieces}
+    return tuple(dict.fromkeys(part.name for part in design.parts if part.name not in drawn))
+
+
+def _made_of(design: Design, piece: Piece) -> str:
+    """Material of a piece: that of the part of its name, of several the one it counts."""
+    own = [part.material for part in design.parts if part.name == piece.part]
+    return own[min(piece.nth, len(own) - 1)] if own else piece.stuff
 
 
 def occurrence(model: Model, kind: Entity, context: Entity) -> Entity | None:
@@ -74,51 +113,112 @@ def occurrence(model: Model, kind: Entity, context: Entity) -> Entity | None:
     return model.make("IfcProductDefinitionShape", Representations=[own])
 
 
-def _solid(model: Model, solid: Solid, turning: float) -> Entity:
-    x, y, z = solid.at
-    profile = _profile(model, solid.outline)
-    if solid.way == "up":
-        return model.make(
-            "IfcExtrudedAreaSolid",
-            profile,
-            model.axes((x, y, z - turning)),
-            model.direction(0.0, 0.0, 1.0),
-            solid.depth,
-        )
-    # outline in x', z: its own third axis then points to -y'
-    upright = (0.0, -1.0, 0.0)
-    if solid.way == "across":
-        return model.make(
-            "IfcExtrudedAreaSolid",
-            profile,
-            model.axes((x, y + solid.depth / 2.0, z - turning), up=upright),
-            model.direction(0.0, 0.0, 1.0),
-            solid.depth,
-        )
-    axis = model.make(
-        "IfcAxis1Placement", model.point(0.0, 0.0, 0.0), model.direction(0.0, 1.0, 0.0)
-    )
-    turn = 6.283185307179586
-    place = model.axes((x, y, z - turning), up=upright)
-    return model.make("IfcRevolvedAreaSolid", profile, place, axis, turn)
+def _levels(form: Form) -> tuple[float, float]:
+    """Lowest and highest z of a form above its underside, m."""
+    match form:
+        case Block() | Upright():
+            return 0.0, form.height
+        case Lying():
+            return 0.0, form.diameter
+        case Extruded() | Turned():
+            heights = [z for _, z in form.profile]
+            return min(heights), max(heights)
 
 
-def _profile(model: Model, outline: Rectangle | Circle | Polygon) -> Entity:
-    if isinstance(outline, Polygon):
-        corners = [[round(value, 9) for value in corner] for corner in outline.corners]
-        points = model.make("IfcCartesianPointList2D", [*corners, corners[0]])
-        curve = model.make("IfcIndexedPolyCurve", points, None, False)
+def _turning(pieces: Sequence[Piece]) -> float:
+    """Level at which a bearing turns, m above its underside; 0 where no part says so."""
+    for name, share in _TURNS:
+        own = [piece for piece in pieces if piece.part == name]
+        if own:
+            highest = max(own, key=lambda piece: piece.z + _levels(piece.form)[1])
+            low, high = _levels(highest.form)
+            return highest.z + low + share * (high - low)
+    return 0.0
+
+
+def _solid(model: Model, piece: Piece, turning: float) -> Entity:
+    x, y, z = piece.x, piece.y, piece.z - turning
+    up = model.direction(0.0, 0.0, 1.0)
+    match piece.form:
+        case Block() as form:
+            flat = model.make(
+                "IfcRectangleProfileDef", "AREA", None, _plane(model), form.length, form.width
+            )
+            return model.make("IfcExtrudedAreaSolid", flat, model.axes((x, y, z)), up, form.height)
+        case Upright() as form:
+            ring = _circle(model, form.diameter, form.hole)
+            return model.make("IfcExtrudedAreaSolid", ring, model.axes((x, y, z)), up, form.height)
+        case Lying() as form:
+            # grooves are left out: they are narrow, and the part says them in its size
+            radius = form.diameter / 2.0
+            flats = form.flats if form.flats is not None else form.diameter
+            whole = flats >= form.diameter - _ROUND
+            profile = (
+                _circle(model, form.diameter, 0.0)
+                if whole
+                else _polygon(model, _segment(radius, flats))
+            )
+            return _across(model, profile, (x, y, z + radius), form.length)
+        case Extruded() as form:
+            return _across(model, _polygon(model, form.profile, form.hole), (x, y, z), form.width)
+        case Turned() as form:
+            axis = model.make(
+                "IfcAxis1Placement", model.point(0.0, 0.0, 0.0), model.direction(0.0, 1.0, 0.0)
+            )
+            return model.make(
+                "IfcRevolvedAreaSolid",
+                _polygon(model, form.profile),
+                model.axes((x, y, z), up=_BACK),
+                axis,
+                2.0 * math.pi,
+            )
+
+
+def _across(model: Model, profile: Entity, at: tuple[float, float, float], width: float) -> Entity:
+    """A profile in x', z drawn along y', half of the width to each side of `at`."""
+    x, y, z = at
+    place = model.axes((x, y + width / 2.0, z), up=_BACK)
+    ahead = model.direction(0.0, 0.0, 1.0)
+    return model.make("IfcExtrudedAreaSolid", profile, place, ahead, width)
+
+
+def _circle(model: Model, diameter: float, hole: float) -> Entity:
+    radius = diameter / 2.0
+    if hole > 0.0:
+        return model.make(
+            "IfcCircleHollowProfileDef", "AREA", None, _plane(model), radius, radius - hole / 2.0
+        )
+    return model.make("IfcCircleProfileDef", "AREA", None, _plane(model), radius)
+
+
+def _polygon(
+    model: Model, corners: Sequence[Point], hole: tuple[float, float, float] | None = None
+) -> Entity:
+    """An area within corners; `hole`: (x, z, radius) through it."""
+    kept = [[round(value, 9) for value in corner] for corner in corners]
+    kept = [corner for place, corner in enumerate(kept) if corner != kept[place - 1]]
+    points = model.make("IfcCartesianPointList2D", [*kept, kept[0]])
+    curve = model.make("IfcIndexedPolyCurve", points, None, False)
+    if hole is None:
         return model.make("IfcArbitraryClosedProfileDef", "AREA", None, curve)
-    place = model.make("IfcAxis2Placement2D", model.point(0.0, 0.0), model.direction(1.0, 0.0))
-    if isinstance(outline, Rectangle):
-        return model.make(
-            "IfcRectangleProfileDef", "AREA", None, place, outline.first, outline.second
-        )
-    radius = outline.diameter / 2.0
-    if outline.hole > 0.0:
-        wall = radius - outline.hole / 2.0
-        return model.make("IfcCircleHollowProfileDef", "AREA", None, place, radius, wall)
-    return model.make("IfcCircleProfileDef", "AREA", None, place, radius)
+    middle = model.make(
+        "IfcAxis2Placement2D", model.point(hole[0], hole[1]), model.direction(1.0, 0.0)
+    )
+    inner = model.make("IfcCircle", middle, hole[2])
+    return model.make("IfcArbitraryProfileDefWithVoids", "AREA", None, curve, [inner])
+
+
+def _segment(radius: float, flats: float) -> tuple[Point, ...]:
+    """A circle cut off by two upright flats."""
+    half = math.acos(flats / 2.0 / radius)
+    return (
+        *arc(0.0, 0.0, radius, half, math.pi - half),
+        *arc(0.0, 0.0, radius, math.pi + half, 2.0 * math.pi - half),
+    )
+
+
+def _plane(model: Model) -> Entity:
+    return model.make("IfcAxis2Placement2D", model.point(0.0, 0.0), model.direction(1.0, 0.0))
 
 
 def _representation(model: Model, context: Entity, items: list[Entity]) -> Entity:
@@ -141,11 +241,6 @@ def _material(model: Model, name: str) -> Entity:
         if known.Name == label(name):
             return known
     return model.make("IfcMaterial", Name=label(name))
-
-
-def _paint(model: Model, item: Entity, material: str) -> None:
-    colour = next((rgb for word, rgb in _COLOURS.items() if word in material), _STEEL)
-    model.make("IfcStyledItem", item, [_style(model, colour)])
 
 
 def _style(model: Model, colour: tuple[float, float, float]) -> Entity:

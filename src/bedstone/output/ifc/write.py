@@ -268,8 +268,7 @@ def _types(
                 ElementType=design.kind,
                 PredefinedType=PREDEFINED.get(design.kind, "USERDEFINED"),
             )
-            shape = body_of(model, design, own, context)
-            left = [part.name for part in design.parts] if shape is None else list(shape.left_out)
+            left = body_of(model, design, own, context)
             model.properties(
                 own,
                 f"type of {info.mark}",
@@ -279,7 +278,7 @@ def _types(
                         f"{part.number} {part.name}: {part.size}; {part.material}"
                         for part in design.parts
                     ],
-                    "Not drawn": list(dict.fromkeys(left)) or None,
+                    "Not drawn": list(left) or None,
                     "Height": ("mm", scaled(design.height, 1e3, "height")),
                     "Length along x": ("mm", scaled(design.reach[0], 1e3, "length")),
                     "Width along y": ("mm", scaled(design.reach[1], 1e3, "width")),
