@@ -6,6 +6,7 @@ Everything the page needs comes from this server; nothing is asked of any other.
 from __future__ import annotations
 
 import asyncio
+import gc
 import socket
 import time
 from collections.abc import Awaitable, Callable
@@ -69,6 +70,9 @@ class _Server:
                 return  # the page says it again, in its place
 
         await asyncio.to_thread(look)
+        # what is there now stays: the collector need not walk through it at every change
+        gc.collect()
+        gc.freeze()
 
     def end(self) -> None:
         """Keep what is not saved, end the workers."""

@@ -13,8 +13,6 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Final, Literal, get_args
 
-from threadpoolctl import threadpool_limits
-
 from bedstone.articulation.arrangement import Arranged, arrange
 from bedstone.articulation.prepared import Prepared, prepare
 from bedstone.bridge.checks import check_bridge, check_seats
@@ -30,6 +28,7 @@ from bedstone.errors import BedstoneError, CheckError, Fault, InputError, Unstab
 from bedstone.files import read_text, write_atomically
 from bedstone.model.structure import SeatPlace
 from bedstone.workspace.autosave import Autosave, Kept, forget, left
+from bedstone.workspace.blas import one_thread
 
 #: Steps that can be undone.
 _STEPS: Final = 200
@@ -287,7 +286,7 @@ class Desk:
                 while len(_shared) >= _KEPT:
                     _shared.pop(next(iter(_shared)))
                 assert not isinstance(self._tables, ReactionData)
-                with threadpool_limits(limits=1, user_api="blas"):
+                with one_thread():
                     made = prepare(bridge, self._tables)
                 _shared[key] = _Shared(made, threading.Lock(), {})
             return _shared[key]
@@ -303,7 +302,7 @@ class Desk:
     def _see(self, step: _Step) -> None:
         """Look at the arrangement of a step, or say why it does not stand."""
         shared = self._share(step.bridge)
-        with shared.lock, threadpool_limits(limits=1, user_api="blas"):
+        with shared.lock, one_thread():
             screen = self._screen(shared, step.bridge)
             # the very objects of the screen, which knows by them that its loads still hold
             bridge = screen.prepared.bridge.model_copy(
@@ -538,7 +537,7 @@ def _screen(prepared: Prepared, family: FamilyName) -> Screen:
     """Quick envelopes; for a file whose own arrangement does not stand, worst traffic is looked for
     on one that does: fixed at the first support, guided along at all others.
     """
-    with threadpool_limits(limits=1, user_api="blas"):
+    with one_thread():
         try:
             return Screen(prepared, family)
         except UnstableError:

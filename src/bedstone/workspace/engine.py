@@ -59,7 +59,6 @@ class Job:
         self._lock = threading.Lock()
         self._cancelled = False
 
-    @property
     def stopped(self) -> bool:
         """Whether it was cancelled."""
         with self._lock:
@@ -82,6 +81,14 @@ class Job:
         if worker is not None:
             worker.end()
         self._finish(None, CancelledError("cancelled"))
+
+    def _taken(self, worker: _Worker) -> None:
+        """A worker is at it; one that comes too late is ended."""
+        with self._lock:
+            self._worker = worker
+            late = self._cancelled
+        if late:
+            worker.end()
 
     def _heard(self, progress: Progress) -> None:
         def tell() -> None:
@@ -124,7 +131,6 @@ class Engine:
         threading.Thread(target=self._run, args=(job, work, given), daemon=True).start()
         return job
 
-    @property
     def closed(self) -> bool:
         """Whether no more jobs are done."""
         return self._closed
@@ -139,24 +145,20 @@ class Engine:
 
     def _run(self, job: Job, work: Work, given: tuple[Any, ...]) -> None:
         with self._free:
-            if job.stopped or self.closed:
+            if job.stopped() or self.closed():
                 job._finish(None, CancelledError("cancelled"))
                 return
             worker = self._take()
-            with job._lock:
-                job._worker = worker
-                late = job._cancelled
-            if late:  # cancelled while its worker was made
-                worker.end()
+            job._taken(worker)
             value: Any = None
             error: BedstoneError | None
             try:
                 value, error = worker.do(work, given, job._heard)
             except (EOFError, OSError):  # what a cancelled job comes to as well
                 error = WorkerError("the worker of this job ended by itself")
-            job._finish(value, CancelledError("cancelled") if job.stopped else error)
+            job._finish(value, CancelledError("cancelled") if job.stopped() else error)
             with self._lock:
-                if worker.alive and not self.closed and not job.stopped:
+                if worker.alive and not self.closed() and not job.stopped():
                     self._idle.append(worker)
                 else:
                     self._all.discard(worker)
@@ -190,7 +192,7 @@ class _Worker:
 
     def do(
         self, work: Work, given: tuple[Any, ...], heard: Callable[[Progress], None]
-    ) -> tuple[Any, BaseException | None]:
+    ) -> tuple[Any, BedstoneError | None]:
         self._line.send((work, given))
         while True:
             kind, told = self._line.recv()

@@ -12,7 +12,6 @@ from typing import Final
 from weakref import WeakKeyDictionary
 
 import numpy as np
-from threadpoolctl import threadpool_limits
 
 from bedstone.actions.cases import PermanentCase, permanent_cases
 from bedstone.actions.influence import DeckField, sample_deck
@@ -24,6 +23,7 @@ from bedstone.mechanics.frame import Floats
 from bedstone.model.structure import StateName
 from bedstone.schedule.analysis import thermal_range
 from bedstone.standards.traffic import Axle, LaneLoad, Train
+from bedstone.workspace.blas import one_thread
 
 #: Change of temperature (K) offered where the bridge file gives none.
 CHANGE: Final = 30.0
@@ -100,7 +100,7 @@ class Live:
         self.bridge = bridge
         self.arranged = arranged
         self.bound = "given"
-        with threadpool_limits(limits=1, user_api="blas"):
+        with one_thread():
             self._view = View.of(screen.prepared, arranged, self.bound)
 
     @property
@@ -127,7 +127,7 @@ class Live:
     def _heat(self) -> tuple[Floats, Floats]:
         """(ns, 2) for 1 K: of the superstructure in plan, and against the substructure."""
         load = self.screen.base.heat_load
-        with threadpool_limits(limits=1, user_api="blas"):
+        with one_thread():
             plan = self._view.moved(load)
             whole = self._view.standing.effects.effects(load.g, load.r)[:, 0]
         count = len(self.seats)
@@ -177,7 +177,7 @@ class Live:
     @cached_property
     def _base(self) -> Floats:
         """(lines, 2, stations, seats + supports) N and V of unit loads on the lines of the deck."""
-        with threadpool_limits(limits=1, user_api="blas"):
+        with one_thread():
             return np.ascontiguousarray(
                 self._field.base(self._view.standing.effects)[..., self._rows]
             )
@@ -238,7 +238,7 @@ class Live:
 
     def _map(self, state: StateName) -> Floats:
         prepared = self.screen.prepared
-        with threadpool_limits(limits=1, user_api="blas"):
+        with one_thread():
             return stand(
                 prepared.structure,
                 list(self.bridge.support),
