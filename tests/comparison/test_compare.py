@@ -1,5 +1,6 @@
 """The comparison of all arrangements: filters, ranking, Pareto set, reasons, going on again."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -11,7 +12,15 @@ from hypothesis.extra.numpy import arrays
 from bedstone.articulation.prepared import prepare
 from bedstone.bridge import read_bridge, read_tables
 from bedstone.comparison import compare as module
-from bedstone.comparison.compare import OBJECTIVES, _front, _order, compare, reason
+from bedstone.comparison.compare import (
+    OBJECTIVES,
+    _front,
+    _order,
+    compare,
+    reason,
+    references,
+)
+from bedstone.comparison.generate import generate
 from bedstone.comparison.limits import parse_limits
 from bedstone.comparison.store import Store
 from bedstone.errors import InputError
@@ -22,6 +31,12 @@ ROOT = Path(__file__).parents[2]
 @pytest.fixture(scope="module")
 def truss():
     bridge = read_bridge(ROOT / "examples/truss.toml")
+    return prepare(bridge, read_tables(bridge, ROOT / "examples"))
+
+
+@pytest.fixture(scope="module")
+def curved():
+    bridge = read_bridge(ROOT / "examples/curved.toml")
     return prepare(bridge, read_tables(bridge, ROOT / "examples"))
 
 
@@ -69,8 +84,58 @@ def test_the_limit_that_excludes_the_last_is_named(truss):
     with pytest.raises(InputError) as caught:
         compare(truss, "eurocode", limits)
     (fault,) = caught.value.faults
-    assert fault.where == "A2.Hx < 10 kN"
+    assert (fault.file, fault.where) == ("command line", "--limit: A2.Hx < 10 kN")
     assert "kN" in fault.allowed
+
+
+def test_a_limit_counts_in_both_senses(curved):
+    """The size of a force, also where its largest value toward minus governs."""
+    compared = compare(curved, "eurocode", full=False)
+    tops, lows = compared.tops, compared.lows
+    deep = (-lows > 1.05 * tops + 1e3) & np.array(
+        [[effect in ("Hx", "Hy", "Fx", "Fy", "Mx", "My") for _, effect in compared.columns]]
+    )
+    row, column = np.argwhere(deep)[0]
+    place, effect = compared.columns[column]
+    between = (max(float(tops[row, column]), 0.0) - float(lows[row, column])) / 2.0
+    unit = "kN*m" if effect.startswith("M") else "kN"
+    (told,) = parse_limits([f"{place}.{effect} < {between / 1e3:.3f} {unit}"], curved.bridge)
+    assert told.kept(tops[row, column], lows[row, column]) == False  # noqa: E712 a numpy bool
+    try:
+        found = compare(curved, "eurocode", [told], full=False)
+    except InputError:
+        return  # none keeps it: this one does not either
+    kept = {found.arrangements.codes[int(index)].tobytes() for index in found.order}
+    assert compared.arrangements.codes[row].tobytes() not in kept
+
+
+def test_what_lifts_comes_after_what_stays_down(curved):
+    found = compare(curved, "eurocode", full=False)
+    lifts = found.lifts[found.order]
+    assert lifts.any()
+    assert not lifts.all()
+    assert not lifts[: int((~lifts).sum())].any()
+    assert not found.lifts[found.pareto].any()
+
+
+def test_rules_that_hold_nothing_name_the_motion(truss):
+    rules = truss.bridge.compare.rules.model_copy(update={"supports_along": [0, 0]})
+    changed = truss.bridge.compare.model_copy(update={"rules": rules})
+    loose = replace(truss, bridge=truss.bridge.model_copy(update={"compare": changed}))
+    with pytest.raises(InputError, match="slides freely along the bridge"):
+        compare(loose, "eurocode")
+
+
+def test_twins_have_twin_numbers(truss):
+    """What traffic makes worst on one side is looked for on the other too."""
+    found = generate(truss)
+    others = references(truss, found)
+    own = {m: s.function for m, s in found.passed_on.own.items()}
+    assert any(
+        {m: s.function for m, s in one.items()} != own
+        and sorted(s.function for s in one.values()) == sorted(own.values())
+        for one in others
+    )
 
 
 @pytest.mark.parametrize("objective", ["abutments", "A1-9.Hx", "A1.vx", "A1-1.rx"])
@@ -97,7 +162,8 @@ def test_an_interrupted_comparison_goes_on(truss, tmp_path, monkeypatch):
     part = compare(truss, "eurocode", full=False, store=store, progress=stop)
     assert not part.complete
     assert 0 < part.done < len(part.arrangements)
-    assert store.read(0) is not None
+    kept = store.within(part.arrangements.codes)
+    assert kept.read(0) is not None
     calls = []
     original = module.Survey.some
     monkeypatch.setattr(
@@ -107,15 +173,15 @@ def test_an_interrupted_comparison_goes_on(truss, tmp_path, monkeypatch):
     assert len(calls) < 1 + len(range(0, len(again.arrangements), 4))
     assert np.array_equal(again.order, whole.order)
     store.clear()
-    assert store.read(0) is None
+    assert kept.read(0) is None
 
 
 def test_a_spoilt_part_is_worked_out_again(truss, tmp_path):
     store = Store(tmp_path / "kept")
     compare(truss, "eurocode", full=False, store=store)
-    file = next(store.folder.iterdir())
+    file = next(store.folder.rglob("*.npz"))
     file.write_bytes(file.read_bytes()[:100])
-    assert store.read(0) is None
+    assert store.within(generate(truss).codes).read(0) is None
     assert compare(truss, "eurocode", full=False, store=store).complete
 
 

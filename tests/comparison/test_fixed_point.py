@@ -116,7 +116,7 @@ def test_permanent_load_presses_but_leaves_nothing_locked_in():
     low = {item.growing: item for item in piece.rubbing
            if (item.friction, item.stiffness) == ("low", "given")}  # fmt: skip
     warm, cold = (low[sense].movement[1] for sense in (True, False))
-    assert abs(warm) > 0.5e-3
+    assert abs(warm) > 0.1e-3
     assert warm == pytest.approx(-cold, rel=0.02)
     # softer below, farther from the fixed bearing
     by_bound = {item.stiffness: item.along.at for item in piece.rubbing

@@ -76,9 +76,7 @@ def changed(bridge, **seats):
     arrangement = bridge.arrangement
     return bridge.model_copy(
         update={
-            "arrangement": arrangement.model_copy(
-                update={"seats": {**arrangement.seats, **own}}
-            )
+            "arrangement": arrangement.model_copy(update={"seats": {**arrangement.seats, **own}})
         }
     )
 

@@ -56,8 +56,7 @@ def test_bulk_is_as_one_by_one(name, family):
         units = np.array([screen.layout.units[i] for i in index])
         for row, own in enumerate(chosen):
             functions = {
-                seat.mark: survey.bearings[k][int(own[k])]
-                for k, seat in enumerate(structure.seats)
+                seat.mark: survey.bearings[k][int(own[k])] for k, seat in enumerate(structure.seats)
             }
             arranged = arrange(
                 structure, list(bridge.support), functions, bridge.arrangement.fixed_point

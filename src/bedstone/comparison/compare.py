@@ -15,8 +15,8 @@ from typing import Any
 import numpy as np
 from threadpoolctl import threadpool_limits
 
-from bedstone.actions.effects import SUPPORT_EFFECTS
-from bedstone.articulation.arrangement import arrange
+from bedstone.actions.effects import SUPPORT_EFFECTS, Layout
+from bedstone.articulation.arrangement import arrange, layout
 from bedstone.articulation.prepared import Prepared
 from bedstone.bridge.schema import Bridge, FamilyName, Seat
 from bedstone.comparison.fixed_point import StillPoints, still_points
@@ -31,6 +31,7 @@ from bedstone.mechanics.frame import Bools, Floats, Ints
 from bedstone.schedule.analysis import Progress
 from bedstone.schedule.make import schedule_of
 from bedstone.schedule.result import Schedule
+from bedstone.schedule.uplift import ROUNDING
 
 #: Arrangements worked on at a time.
 CHUNK = 256
@@ -94,8 +95,8 @@ class Shown:
 class Whole:
     """An arrangement worked out in full: its schedule and how far the quick envelopes were below.
 
-    `change`: largest difference of a governing force of a support (V, Fx, Fy) to the quick one, as
-    part of the largest of its name.
+    `change`: largest difference of a governing force or moment of a support (V, Fx, Fy, Mx, My) or
+    of the largest horizontal force of a bearing to the quick one, part of the largest of its name.
     """
 
     schedule: Schedule
@@ -109,7 +110,8 @@ class Comparison:
     - `arrangements`: what was tried; `stands` (n,): those of which numbers exist
     - `measures` (n,) by name of `OBJECTIVES`; `keeps` (n,): keeps all limits
     - `left`: after each limit in turn, how many arrangements keep it and those before
-    - `order`: those that keep all limits, best first; `pareto`: places of the Pareto set
+    - `order`: those that keep all limits, best first, after them those where a bearing lifts
+      (`lifts` (n,)); `pareto`: places of the Pareto set, of those that stay down
     - `today`, `pinned`, `best`, `front` (the Pareto set, thinned): in full view
     - `whole`: by name, those worked out in full; `still`: by name, the points that temperature
       does not move, of today's, the pinned and the best; `reasons`: why the best, in words
@@ -137,6 +139,7 @@ class Comparison:
     positions: int
     done: int
     held_twice: int = 0
+    lifts: Bools = field(default_factory=lambda: np.zeros(0, dtype=bool))
     whole: Mapping[str, Whole] = field(default_factory=dict)
     still: Mapping[str, StillPoints] = field(default_factory=dict)
     reasons: tuple[tuple[str, ...], ...] = ()
@@ -147,23 +150,37 @@ class Comparison:
         return self.done == len(self.arrangements)
 
 
-def _objective_of(bridge: Bridge, asked: str | None, screen: Screen) -> str:
+def _objective_of(bridge: Bridge, asked: str | None, order: Layout) -> str:
     """The objective asked for, else the file's; raises `InputError` naming what can be asked."""
-    text = asked or bridge.compare.objective or PARETO[0]
-    if text in OBJECTIVES or _place(text, screen) is not None:
+    text = asked if asked is not None else bridge.compare.objective or PARETO[0]
+    if text in OBJECTIVES or _place(text, order) is not None:
         return text
     allowed = ", ".join(OBJECTIVES) + "; or a place and an effect such as A1.Hx"
-    place = ("command line", "--objective") if asked else ("bridge file", "compare.objective")
+    place = (
+        ("command line", "--objective")
+        if asked is not None
+        else ("bridge file", "compare.objective")
+    )
     raise InputError([Fault(*place, repr(text[:60]), allowed)])
 
 
-def _place(text: str, screen: Screen) -> tuple[str, str] | None:
+def _place(text: str, order: Layout) -> tuple[str, str] | None:
     """(place, effect) of "A1.Hx"; None when it names none that is followed."""
     place, _, effect = text.partition(".")
-    if place in screen.layout.supports:
+    if place in order.supports:
         effect = {"Hx": "Fx", "Hy": "Fy"}.get(effect, effect)
         return (place, effect) if effect in SUPPORT_EFFECTS else None
-    return (place, effect) if place in screen.layout.seats and effect in SEAT else None
+    return (place, effect) if place in order.seats and effect in SEAT else None
+
+
+def _none_stands(found: Arrangements) -> Fault:
+    motions = "; ".join(f"{item.motion} (such as {item.example})" for item in found.dropped)
+    return Fault(
+        "bridge file",
+        "compare.rules",
+        f"none of {found.total} arrangements stands: {motions}",
+        "rules that hold the bridge along and across",
+    )
 
 
 # ------------------------------------------------------------------ the whole question
@@ -189,16 +206,21 @@ def compare(
     """
     with threadpool_limits(limits=1, user_api="blas"):
         bridge = prepared.bridge
-        screen = Screen(prepared, name, references(prepared))
-        objective = _objective_of(bridge, objective, screen)
+        order = layout(prepared.structure)
+        objective = _objective_of(bridge, objective, order)
         for limit in limits:
             _followed(limit)
         particular = {limit.place for limit in limits}
-        named = _place(objective, screen)
+        named = _place(objective, order)
         if named is not None:
             particular.add(named[0])
         arrangements = generate(prepared, places=particular, seconds=SECONDS)
+        if not len(arrangements):
+            raise InputError([_none_stands(arrangements)])
+        screen = Screen(prepared, name, references(prepared, arrangements))
         survey = _survey(screen, arrangements)
+        if store is not None:
+            store = store.within(arrangements.codes)
         rows, done = _work(survey, arrangements, store, progress)
         comparison = _ranked(
             screen, survey, arrangements, rows, done, tuple(limits), objective, best
@@ -207,15 +229,23 @@ def compare(
         return _in_full(screen, comparison, progress) if whole else comparison
 
 
-def references(prepared: Prepared) -> list[dict[str, Seat]]:
+def references(prepared: Prepared, found: Arrangements | None = None) -> list[dict[str, Seat]]:
     """Arrangements whose worst traffic is worth having besides that of the file's own.
 
     Fixed at the first support and at the middle one; the bearing of every line that holds across in
-    the file's arrangement is the one that holds.
+    the file's arrangement is the one that holds. And the images of the file's own in the ways in
+    which the bridge looks the same (of `found`).
     """
     own = pinned_arrangements(prepared.bridge, prepared.tables)[prepared.bridge.arrangement.name]
     support_of = {seat.mark: seat.support for seat in prepared.structure.seats}
     result: list[dict[str, Seat]] = []
+    for way in found.ways if found is not None else ():
+        if way.holds and found is not None:
+            image = {
+                found.marks[int(to)]: own[mark].function
+                for mark, to in zip(found.marks, way.seats, strict=True)
+            }
+            result.append({m: found.passed_on.bearing(m, word) for m, word in image.items()})
     if not prepared.structure.continuous:
         return result
     marks = prepared.structure.supports
@@ -336,7 +366,7 @@ def _objective(
     """(n,) what is to be small."""
     if objective in known:
         return known[objective]
-    place = _place(objective, screen)
+    place = _place(objective, screen.layout)
     assert place is not None
     column = survey.column(*place)
     return np.asarray(
@@ -368,7 +398,8 @@ def _ranked(
         if not keeps.any() and before.any() and done == len(arrangements):
             measure = limit.measure(rows.top[before, column], rows.low[before, column])
             nearest = measure.max() if limit.sense == ">" else measure.min()
-            raise InputError([_excludes(limit, int(before.sum()), float(nearest))])
+            in_file = limit.text in screen.prepared.bridge.compare.limits
+            raise InputError([_excludes(limit, in_file, int(before.sum()), float(nearest))])
         left.append(int(keeps.sum()))
     places = np.flatnonzero(keeps)
     criteria: tuple[str, ...] = PARETO
@@ -379,7 +410,12 @@ def _ranked(
     table = np.stack([target if c == objective else known[c] for c in criteria], axis=1)
     others = [known[c] for c in (*criteria, *TIES) if c != objective]
     order = places[_order(target[places], np.stack(others, axis=1)[places])]
-    pareto = order[_front(table[order])] if len(order) else order
+    # what lifts comes after all that stays down, whatever else it offers
+    lifts = _lifting(survey, arrangements, rows.low)
+    order = np.concatenate([order[~lifts[order]], order[lifts[order]]])
+    down = order[~lifts[order]]
+    down = down if len(down) else order
+    pareto = down[_front(table[down])] if len(down) else down
     ranks = {int(place): number + 1 for number, place in enumerate(order)}
 
     def show(index: int) -> Shown:
@@ -422,7 +458,16 @@ def _ranked(
         positions=screen.positions,
         done=done,
         held_twice=int((rows.stands & rows.held_twice).sum()),
+        lifts=lifts,
     )
+
+
+def _lifting(survey: Survey, arrangements: Arrangements, low: Floats) -> Bools:
+    """(n,) True where a bearing that cannot hold down would pull in some limit state."""
+    own = arrangements.passed_on.own
+    columns = [survey.column(m, "N") for m in arrangements.marks if not own[m].uplift]
+    with np.errstate(invalid="ignore"):
+        return np.asarray((low[:, columns] < -ROUNDING).any(axis=1))
 
 
 def _order(target: Floats, others: Floats) -> Ints:
@@ -436,13 +481,13 @@ def _order(target: Floats, others: Floats) -> Ints:
     return np.lexsort(((others / size).sum(axis=1), np.round(target / step)))
 
 
-def _excludes(limit: Limit, before: int, nearest: float) -> Fault:
+def _excludes(limit: Limit, in_file: bool, before: int, nearest: float) -> Fault:
     scale, unit = {"N": (1e-3, "kN"), "v": (1e3, "mm"), "M": (1e-3, "kN m")}.get(
         limit.effect[0], (1e-3, "kN")
     )
     return Fault(
-        "limit",
-        limit.text,
+        "bridge file" if in_file else "command line",
+        f"{'compare.limits' if in_file else '--limit'}: {limit.text}",
         f"none of the {before} arrangements that keep the limits before it",
         f"a limit that one can keep: the nearest reaches {nearest * scale:.4g} {unit}",
     )
@@ -600,9 +645,12 @@ def _in_full(screen: Screen, comparison: Comparison, progress: Progress | None) 
 
 
 def _change(item: Shown, schedule: Schedule) -> float:
-    """Largest difference of V, Fx, Fy to the quick envelopes, part of the largest of its name."""
+    """Largest difference to the quick envelopes, part of the largest of its name.
+
+    Of the forces and moments on the supports, and of the horizontal forces of the bearings.
+    """
     worst = 0.0
-    for effect in ("V", "Fx", "Fy"):
+    for effect in ("V", "Fx", "Fy", "Mx", "My"):
         full: dict[str, float] = {}
         for line in schedule.support_lines:
             if line.effect == effect:
@@ -612,6 +660,12 @@ def _change(item: Shown, schedule: Schedule) -> float:
             quick = item.supports[mark]
             size = max(quick["V"], -quick["V min"]) if effect == "V" else quick[effect]
             worst = max(worst, abs(value - size) / top if top > 0.0 else 0.0)
+    largest = max(
+        (abs(line.value) for line in schedule.seat_lines if line.effect in ("Hx", "Hy")),
+        default=0.0,
+    )
+    if largest > 0.0:
+        worst = max(worst, abs(largest - item.largest[0]) / largest)
     return worst
 
 

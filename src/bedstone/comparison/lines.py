@@ -81,18 +81,19 @@ def coefficients(
     """(ns, 2) adverse and relieving coefficient of friction of each bearing that may move.
 
     `unit_heat` (ns, 2): movement of each bearing for a rise of 1 K, bearing axes: bearings of one
-    piece that move the same way count as pushing together. A bearing without kind and coefficient
-    is taken as a sliding one; elastic bearings and those that are fixed have none.
+    piece on one support that move the same way count as pushing together. A bearing without kind
+    and coefficient is taken as a sliding one; elastic bearings and those that are fixed have none.
     """
     part = prepared.condensed[prepared.final].part
     result = np.zeros((len(arranged.seats), 2))
-    push: dict[int, tuple[int, int, bool]] = {}
+    push: dict[int, tuple[int, str, int, bool]] = {}
     for row, seat in enumerate(arranged.seats):
         free = ~arranged.bearings.held[row, :2]
         if free.any() and seat.function not in ("none", "elastic"):
             shift = np.where(free, unit_heat[row], 0.0)
             axis = int(np.argmax(np.abs(shift)))
-            push[row] = (int(part[row]), axis, bool(shift[axis] > 0.0))
+            support = prepared.structure.seats[row].support
+            push[row] = (int(part[row]), support, axis, bool(shift[axis] > 0.0))
     moves = np.abs(unit_heat).max(axis=1) > STILL
     together = Counter(way for row, way in push.items() if moves[row])
     for row, way in push.items():

@@ -9,10 +9,14 @@ import os
 import shutil
 import zipfile
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
+from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
+import bedstone
 from bedstone import __version__
 from bedstone.bridge.schema import Bridge, FamilyName
 from bedstone.comparison.survey import Rows
@@ -29,6 +33,16 @@ def folder_of_results() -> Path:
     return (Path(base) if base else Path.home() / ".cache") / "bedstone" / "compare"
 
 
+@cache
+def _program() -> str:
+    """Digest of all that this package is made of."""
+    digest = hashlib.sha256()
+    for file in sorted(Path(bedstone.__file__).parent.rglob("*")):
+        if file.suffix in (".py", ".toml", ".json", ".csv"):
+            digest.update(file.read_bytes())
+    return digest.hexdigest()
+
+
 @dataclass(frozen=True)
 class Store:
     """Parts of one comparison in a folder of their own; any other question has another folder."""
@@ -39,11 +53,18 @@ class Store:
     def of(
         cls, bridge: Bridge, tables: object, name: FamilyName, root: Path | None = None
     ) -> Store:
-        """The store of a question: all that its numbers depend on makes its name."""
-        rest = bridge.model_dump_json(exclude={"faults", "uncertainty", "bearings"})
-        text = "\n".join([__version__, name, rest, repr(tables)])
+        """The store of a question: all that its numbers depend on makes its name.
+
+        The bridge file, its tables, the family, and the program itself, byte by byte.
+        """
+        text = "\n".join([__version__, _program(), name, bridge.model_dump_json(), repr(tables)])
         key = hashlib.sha256(text.encode()).hexdigest()[:24]
         return cls((root or folder_of_results()) / key)
+
+    def within(self, codes: npt.NDArray[Any]) -> Store:
+        """The store of these very arrangements (n, ns), a folder inside this one."""
+        key = hashlib.sha256(repr(codes.shape).encode() + codes.tobytes()).hexdigest()[:24]
+        return Store(self.folder / key)
 
     def read(self, start: int) -> Rows | None:
         """The part that begins at an arrangement, None when it is not there or not whole."""

@@ -203,6 +203,7 @@ class _Setting:
                     self.given[row, code] = seat.friction
         self.survey = survey
         self.angle = angle
+        self.support = np.array([structure.supports.index(s.support) for s in structure.seats])
         self.tangent = np.array([float(structure.axis.angle(s.chainage)) for s in structure.seats])
         self.cos, self.sin = np.cos(angle), np.sin(angle)
         keys = list(chosen)
@@ -544,7 +545,7 @@ class _Bound:
         sideways = np.abs(across) > np.abs(along) * (1.0 + 1e-9)  # as `push_of`
         positive = np.where(sideways, across, along) > 0.0
         part = self.screen.prepared.condensed[self.final].part
-        key = 4 * part + 2 * sideways + positive
+        key = 4 * (part * setting.survey.supports + setting.support) + 2 * sideways + positive
         alike = (key[:, :, None] == key[:, None, :]) & moving[:, None, :]
         number = alike.sum(axis=2)
         kind = setting.kind[seats, codes]

@@ -186,7 +186,8 @@ def reading(chance: Chance) -> str:
     return (
         "In each sample: permanent actions, uniform temperature from that of setting to the "
         "coldest and to the warmest, friction in its worst case at each; "
-        f"{traffic}; no wind, settlement, temperature difference or earthquake. A probability is "
+        f"{traffic}; movements without traffic; "
+        "no wind, settlement, temperature difference or earthquake. A probability is "
         "that of the time to which coldest and warmest belong: a year if they are spread as those "
         "of a year, the time behind the characteristic values where they are fixed at them. "
         "Columns in per cent are quantiles of the samples: of the largest size, of the least "

@@ -58,10 +58,12 @@ def friction_action(
     part = prepared.condensed[prepared.final].part
     axis = np.array([float(structure.axis.angle(seat.chainage)) for seat in structure.seats])
     side = {row: push_of(way, arranged.angles[row] - axis[row]) for row, way, _ in moving}
-    pushing = Counter((int(part[row]), side[row]) for row, _, _ in moving)
+    # bearings counted together stand on one support: what the others do is no help to its own force
+    line = [(int(part[row]), seat.support) for row, seat in enumerate(structure.seats)]
+    pushing = Counter((line[row], side[row]) for row, _, _ in moving)
     told: dict[tuple[str, int], tuple[float, float]] = {}
     for row, _, kind in moving:
-        key = (kind, pushing[int(part[row]), side[row]])
+        key = (kind, pushing[line[row], side[row]])
         if key not in told:
             told[key] = family.friction(values, *key)
         adverse, relieving = told[key]
