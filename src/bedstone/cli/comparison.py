@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from bedstone.comparison.fixed_point import StillPoints
     from bedstone.comparison.limits import Limit
     from bedstone.comparison.sharing import Sharing
+    from bedstone.comparison.store import Store
     from bedstone.comparison.uncertainty import Chance
     from bedstone.comparison.weigh import Weighed
     from bedstone.schedule.analysis import Progress
@@ -83,16 +84,21 @@ def compare(
 
     def make(
         bridge: Bridge, place: Path, family: str | None, progress: Progress | None = None
-    ) -> tuple[Bridge, Comparison, dict[str, Weighed] | None]:
+    ) -> tuple[Bridge, Comparison, Store | None, dict[str, Weighed] | None]:
         prepared, name = prepare_file(bridge, place, family)
         limits = limits_of(prepared, limit or [])
-        found = _compared(prepared, name, limits, objective, best, not quick, progress)
-        return bridge, found, _weights(prepared, name, found, progress) if weighed else None
+        found, store = _compared(prepared, name, limits, objective, best, not quick, progress)
+        weights = _weights(prepared, name, found, progress) if weighed else None
+        return bridge, found, store, weights
 
-    bridge, found, weights = with_bar(file, standard, make)
+    if folder is not None:
+        folder.mkdir(parents=True, exist_ok=True)  # told before anything is worked out
+    bridge, found, store, weights = with_bar(file, standard, make)
     text = comparison_to_json(found, bridge, weights) if as_json or folder is not None else ""
     if folder is not None:
         write_files(folder, {**ranking_files(found), "comparison.json": text})
+    if store is not None and found.complete:
+        store.clear()  # only when nothing more can go wrong with what was worked out
     if as_json:
         sys.stdout.write(text)
     else:
@@ -274,8 +280,8 @@ def _compared(
     best: int,
     full: bool,
     progress: Progress | None,
-) -> Comparison:
-    """Compare; what a long comparison computes is kept until it is complete."""
+) -> tuple[Comparison, Store | None]:
+    """Compare; what a long comparison computes is kept until its results are written."""
     from bedstone.comparison.choices import count
     from bedstone.comparison.compare import compare as compared
     from bedstone.comparison.store import WORTH, Store
@@ -290,9 +296,7 @@ def _compared(
     found = compared(
         prepared, name, limits, objective, best=best, full=full, store=store, progress=progress
     )
-    if store is not None and found.complete:
-        store.clear()
-    return found
+    return found, store
 
 
 def _weights(
