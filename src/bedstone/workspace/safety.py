@@ -110,7 +110,8 @@ async def _refuse(scope: Scope, send: Send, status: int, text: bytes) -> None:
 def inside(folder: Path, name: str) -> Path:
     """A file of a folder by its name; raises `InputError` for any way out of the folder."""
     plain = Path(name).name
-    target = (folder / name).resolve()
+    target = folder / ("" if "\0" in name else name)
+    target = target.resolve()
     if not plain or plain != name or name.startswith(".") or target.parent != folder.resolve():
         allowed_names = f"the name of a file in {folder.name or 'the folder'}, no path"
         raise InputError([Fault("file", "name", repr(name[:60]), allowed_names)])
