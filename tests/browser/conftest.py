@@ -1,0 +1,63 @@
+"""A browser for the tests of this folder; without one they are skipped, saying why."""
+
+import os
+import shutil
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parent))
+from browsing import EXAMPLES, MISSING, Server, chromium, serving
+
+playwright_api = pytest.importorskip(
+    "playwright.sync_api", reason="the package playwright is not installed"
+)
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator:
+    path = chromium()
+    if path is None:
+        pytest.skip(MISSING)
+    with playwright_api.sync_playwright() as playwright:
+        made = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        yield made
+        made.close()
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Path:
+    return Path(shutil.copy(EXAMPLES / "truss.toml", tmp_path / "truss.toml"))
+
+
+@pytest.fixture
+def server(file: Path, tmp_path: Path, browser) -> Iterator[Server]:
+    # each worker of the tests tries its own ports
+    number = int("".join(filter(str.isdigit, os.environ.get("PYTEST_XDIST_WORKER", "0"))) or 0)
+    with serving(file, tmp_path / "cache", 8900 + 100 * number) as made:
+        yield made
+
+
+@pytest.fixture
+def page(server: Server, browser) -> Iterator:
+    """The page of the bridge, its numbers there; nothing may be asked of any other machine."""
+    context = browser.new_context(viewport={"width": 1280, "height": 800})
+    asked: list[str] = []
+    errors: list[str] = []
+    made = context.new_page()
+    made.on("request", lambda request: asked.append(request.url))
+    made.on("pageerror", lambda error: errors.append(str(error)))
+    opened(made, server)
+    yield made
+    context.close()
+    foreign = [url for url in asked if not url.startswith((server.address, "data:", "blob:"))]
+    assert foreign == []
+    assert errors == []
+
+
+def opened(page, server: Server) -> None:
+    page.goto(server.address)
+    page.wait_for_selector("#forces table", timeout=60_000)
+    page.wait_for_selector("#sketch svg", timeout=60_000)
