@@ -99,7 +99,10 @@ def limits_of(prepared: Prepared, more: Sequence[str]) -> tuple[Limit, ...]:
     bridge, tables = prepared.bridge, prepared.tables
     own = parse_limits(bridge.compare.limits, bridge, tables)
     try:
-        return (*own, *parse_limits(more, bridge, tables, "--limit"))
+        asked = parse_limits(more, bridge, tables, "--limit")
+        return tuple(
+            {(one.place, one.effect, one.sense, one.value): one for one in own + asked}.values()
+        )
     except InputError as error:
         faults = [replace(fault, file="command line", where="--limit") for fault in error.faults]
         raise InputError(faults) from error
@@ -134,6 +137,14 @@ def write_files(folder: Path, contents: Mapping[str, str | bytes]) -> None:
     for name, text in contents.items():
         write_atomically(folder / name, text)
         typer.echo(f"written: {folder / name}", err=True)
+
+
+def can_hold(folder: Path) -> None:
+    """Refuse a folder that cannot be made or written, before long work is done for it."""
+    nearest = next(place for place in (folder, *folder.absolute().parents) if place.exists())
+    if not nearest.is_dir() or not os.access(nearest, os.W_OK):
+        allowed = "a folder that can be made and written"
+        raise InputError([Fault("command line", "--out", repr(str(folder)[:60]), allowed)])
 
 
 def ending(file: Path | None, ending: str, where: str) -> None:

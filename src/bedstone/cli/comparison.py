@@ -29,6 +29,7 @@ from bedstone.cli.common import (
     AsJson,
     BridgeFile,
     Standard,
+    can_hold,
     limits_of,
     one_of,
     one_thread,
@@ -92,7 +93,7 @@ def compare(
         return bridge, found, store, weights
 
     if folder is not None:
-        folder.mkdir(parents=True, exist_ok=True)  # told before anything is worked out
+        can_hold(folder)  # told before anything is worked out
     bridge, found, store, weights = with_bar(file, standard, make)
     text = comparison_to_json(found, bridge, weights) if as_json or folder is not None else ""
     if folder is not None:

@@ -155,7 +155,8 @@ def objective_words(found: Comparison) -> str:
     known = OBJECTIVES.get(found.objective)
     meaning = f"{found.objective}: {known[1]}" if known else f"size of {found.objective}"
     return plain(
-        f"Ranked by {meaning}; alike within {ALIKE:.1%}, the rest of the criteria decides. Rank "
+        f"Ranked by {meaning}; alike within {ALIKE:.1%}, the rest of the criteria decides. Those "
+        "in which a bearing lifts that cannot hold down come after all that stay down. Rank "
         f"{NOTHING}: not among those that the rules allow, or a limit is not kept. Stands for "
         "so many: itself and its twins. Numbers of bearings by function: fixed, guided along, "
         "guided across, free."
@@ -181,8 +182,9 @@ def in_full(found: Comparison, everything: Sequence[Beside]) -> list[str]:
         if one.item.name in found.whole
     ]
     text = (
-        "With traffic placed for themselves; largest difference of V, Fx or Fy of a support to the "
-        f"quick values above, of the largest of its name: {', '.join(parts)}."
+        "With traffic placed for themselves; largest difference of a force or moment of a support, "
+        "or of the largest H of a bearing, to the quick values above, of the largest of its name: "
+        f"{', '.join(parts)}."
     )
     return [text]
 
