@@ -343,13 +343,20 @@ def _holds(head: str) -> Holds:
 
 
 def to_csv(table: Table) -> bytes:
-    """A table as CSV in UTF-8; truths as yes and no."""
+    """A table as CSV in UTF-8; truths as yes and no, line ends within text as one kind."""
     stream = io.StringIO(newline="")
     writer = csv.writer(stream, lineterminator="\n")
     writer.writerow(table.heads)
     for row in table.rows:
-        writer.writerow([("no", "yes")[cell] if isinstance(cell, bool) else cell for cell in row])
+        writer.writerow([_written_out(cell) for cell in row])
     return stream.getvalue().encode()
+
+
+def _written_out(cell: Cell) -> Cell:
+    if isinstance(cell, bool):
+        return "yes" if cell else "no"
+    # a lone carriage return would end the row: the writer only quotes its own line ends
+    return cell.replace("\r\n", "\n").replace("\r", "\n") if isinstance(cell, str) else cell
 
 
 def to_parquet(table: Table) -> bytes:

@@ -55,7 +55,7 @@ def body_of(model: Model, design: Design, kind: Entity, context: Entity) -> tupl
 
     The origin stands where the bearing turns. Returns the names of the parts that are not drawn.
     """
-    pieces = [piece for piece in assembly_of(design).pieces if piece.stuff != "concrete"]
+    pieces = [piece for piece in assembly_of(design).pieces if _whole(design, piece)]
     turning = _turning(pieces)
     parts: dict[tuple[str, str], list[Entity]] = {}
     for piece in pieces:
@@ -93,6 +93,20 @@ def body_of(model: Model, design: Design, kind: Entity, context: Entity) -> tupl
     )
     drawn = {piece.part for piece in pieces}
     return tuple(dict.fromkeys(part.name for part in design.parts if part.name not in drawn))
+
+
+def _whole(design: Design, piece: Piece) -> bool:
+    """Whether a piece is a part in its full size: sheets show bolts broken off, and the grout."""
+    if piece.stuff == "concrete":
+        return False
+    if not isinstance(piece.form, Upright):
+        return True
+    lengths = [
+        part.dimensions["length"]
+        for part in design.parts
+        if part.name == piece.part and {"diameter", "length"} <= part.dimensions.keys()
+    ]
+    return all(abs(length - piece.form.height) < 1e-6 for length in lengths)
 
 
 def _made_of(design: Design, piece: Piece) -> str:
