@@ -44,6 +44,8 @@ class Server:
 def start(file: Path, cache: Path, port: int = 8900) -> Server:
     """Serve a bridge file; `cache` is where edits are kept."""
     begin = time.perf_counter()
+    # a server must not take itself for part of the tests
+    own = {key: value for key, value in os.environ.items() if not key.startswith("PYTEST")}
     process = subprocess.Popen(
         [
             sys.executable,
@@ -57,19 +59,21 @@ def start(file: Path, cache: Path, port: int = 8900) -> Server:
         ],
         stdout=subprocess.PIPE,
         text=True,
-        env=os.environ | {"XDG_CACHE_HOME": str(cache)},
+        env=own | {"XDG_CACHE_HOME": str(cache)},
     )
     assert process.stdout is not None
     address = process.stdout.readline().split(" ")[0].strip()
     if not address.startswith("http://127.0.0.1:"):
         process.kill()
         process.wait()
+        process.stdout.close()
         raise RuntimeError(f"the server did not start: {address!r}")
     while True:
         with contextlib.suppress(urllib.error.URLError, ConnectionError):
             urllib.request.urlopen(address, timeout=30.0).read()
             break
         if process.poll() is not None:
+            process.stdout.close()
             raise RuntimeError("the server ended")
         time.sleep(0.01)
     return Server(process, address, file, time.perf_counter() - begin)
