@@ -16,7 +16,7 @@ playwright_api = pytest.importorskip(
 )
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser() -> Iterator:
     path = chromium()
     if path is None:

@@ -34,7 +34,6 @@ from bedstone.output.drawing.picture import (
     Picture,
     Point,
     Shape,
-    Text,
     corners,
     every,
 )
@@ -106,7 +105,7 @@ def plan(bridge: Bridge, structure: Structure, arranged: Arranged, over: Overlay
 def side(bridge: Bridge, structure: Structure, arranged: Arranged, over: Overlay) -> Drawn:
     """The elevation. Its ids differ from those of the plan on the same page."""
     picture = elevation(bridge, structure, arranged, overlay=over, framed=False, wide=WIDE)
-    svg = _cropped(picture, to_svg(picture, themed=True), "Elevation")
+    svg = _cropped(picture, to_svg(picture, themed=True), "Elevation", dimensions=True)
     svg = svg.replace(' id="', ' id="elevation-').replace("url(#", "url(#elevation-")
     return Drawn(picture, svg)
 
@@ -286,8 +285,11 @@ def _arrow(tail: Point, tip: Point, name: str) -> str:
 
 
 # ------------------------------------------------------------------ cropping
-def _cropped(picture: Picture, svg: str, name: str) -> str:
-    """The SVG without its outer millimetres and what the page says beside it (legend, axes)."""
+def _cropped(picture: Picture, svg: str, name: str, *, dimensions: bool = False) -> str:
+    """The SVG without its outer millimetres and what the page says beside it (legend, axes).
+
+    What stands below the forces goes; `dimensions` between the supports may stay.
+    """
     inner: list[Point] = []
     low = math.inf
     for shape in picture.shapes:
@@ -302,8 +304,12 @@ def _cropped(picture: Picture, svg: str, name: str) -> str:
     wide, high = picture.size
     if not math.isfinite(low):
         low = min(y for _, y in inner)
-    # texts outside every group stand at the top only where the bridge does not stand
-    inner += [point for part in picture.shapes if _tells(part) for point in _points(part)]
+    for shape in picture.shapes:
+        own = _points(shape)
+        if dimensions and isinstance(shape, Dimension):
+            low = min(low, *(y for _, y in own))
+        if own and min(y for _, y in own) >= low:
+            inner += own  # marks of supports, and the warning of a bridge that does not stand
     left = max(0.0, min(x for x, _ in inner) - _MARGIN)
     right = min(wide, max(x for x, _ in inner) + _MARGIN)
     top = max(0.0, high - max(y for _, y in inner) - _MARGIN)
@@ -323,16 +329,11 @@ def _points(shape: Shape) -> list[Point]:
             x, y = shape.centre
             return [(x - shape.radius, y - shape.radius), (x + shape.radius, y + shape.radius)]
         case Dimension():
-            return [*shape.feet]
+            return [*shape.feet, *corners(shape.label)]
         case Group():
             return []
         case _:
             return list(corners(shape))
-
-
-def _tells(shape: Shape) -> bool:
-    """Whether it is the warning that the bridge does not stand."""
-    return isinstance(shape, Text | Path) and shape.layer == "warning"
 
 
 def _apart(points: Sequence[Point]) -> float:

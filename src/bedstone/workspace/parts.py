@@ -56,6 +56,7 @@ def forces(now: Look | None, before: Look | None, against: str) -> str:
         for head, effect, _ in FORCES
     )
     rows = []
+    differs = False
     for mark in now.layout.supports:
         cells = []
         for head, effect, sense in FORCES:
@@ -64,9 +65,10 @@ def forces(now: Look | None, before: Look | None, against: str) -> str:
             if before is not None and mark in before.layout.supports:
                 old = governing(before, mark, effect, sense)
             cells.append(_cell(value, old, f"{mark} {head}"))
+            differs = differs or not _same(value, old)
         rows.append(f'<tr><th scope="row">{escape(mark)}</th>{"".join(cells)}</tr>')
     return (
-        f'<table class="forces"><caption>Forces of the bridge on its supports: governing values of '
+        f'<table class="forces{"" if differs else " quiet"}"><caption>Forces of the bridge on its supports: governing values of '
         f"the ultimate limit states; below each the value {escape(_words(against))} and the "
         f"difference</caption><thead><tr>"
         f'<th scope="col">support</th>{heads}</tr></thead><tbody>{"".join(rows)}</tbody></table>'
@@ -189,7 +191,7 @@ def standing(told: Standing, head: str) -> str:
 def bearing_section(mark: str, seat: Seat, moved: Moved, stretch: float = 1.0) -> str:
     """The chosen bearing from the side, along its x': plates, what rolls or slides, its stops.
 
-    A sketch of how it moves, not of its sizes: movements are to a scale that is written beside it.
+    A sketch of how it moves, not of its sizes; `stretch`: units of the sketch for a millimetre.
     """
     shift = max(-26.0, min(26.0, moved.own[0] * 1e3 * stretch))
     rolling = moved.roller is not None
@@ -239,7 +241,7 @@ def bearing_section(mark: str, seat: Seat, moved: Moved, stretch: float = 1.0) -
     return (
         f'<svg class="sketch" viewBox="-66 -26 132 64" role="img" aria-label="{escape(mark)} from '
         f'the side">{"".join(parts)}</svg><ul class="words">{told}</ul>'
-        f'<p class="note">Not to size; movement drawn {stretch:g} times.</p>'
+        f'<p class="note">A sketch, not to size: coldest and warmest fill it.</p>'
     )
 
 
@@ -277,10 +279,15 @@ def _cell(value: float, old: float | None, name: str) -> str:
 
 def _difference(value: float, old: float | None) -> str:
     """The old value and the difference; nothing where they are the same."""
-    if old is None or abs(value - old) <= max(_SAME * max(abs(value), abs(old)), 0.05):
+    if old is None or _same(value, old):
         return '<small class="same"></small>'
     way = "up" if abs(value) > abs(old) else "down"
     return f'<small class="{way}">{_number(old)} <i>{_signed_number(value - old)}</i></small>'
+
+
+def _same(value: float, old: float | None) -> bool:
+    """Whether there is no difference worth showing."""
+    return old is None or abs(value - old) <= max(_SAME * max(abs(value), abs(old)), 0.05)
 
 
 def _number(value: float) -> str:

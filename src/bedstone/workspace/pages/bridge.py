@@ -38,6 +38,8 @@ _MOVING: Final = (
 )
 #: Rest (s) after a change before idle sliders are made ready.
 _PAUSE: Final = 0.15
+#: Largest movement of the sketch of a bearing, in its own units.
+_SKETCHED: Final = 24.0
 _SLIDERS: Final = frozenset({"temperature", "load", "offset"})
 
 _SKELETON: Final = """
@@ -315,7 +317,11 @@ class _View:
             made["temperature-value"] += f", drawn {stretch:g} times"
         if self.chosen in moved:
             seat = desk.functions[self.chosen]
-            made["sketch"] = parts.bearing_section(self.chosen, seat, moved[self.chosen])
+            far = max(abs(live.warmed(end)[self.chosen].own[0]) for end in (low, high)) * 1e3
+            sketched = moved[self.chosen]
+            made["sketch"] = parts.bearing_section(
+                self.chosen, seat, sketched, _SKETCHED / far if far > 0.05 else 1.0
+            )
         convoys = {convoy.name: convoy for convoy in live.convoys}
         options = [("", "none"), *((name, name) for name in convoys)]
         made["load-fields"] = parts.choices("convoy", "Load on the deck", options, own.convoy)
