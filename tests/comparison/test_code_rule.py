@@ -13,13 +13,13 @@ INF = math.inf
 
 
 def line(support, chainage, holds="moving", *, unit=0, stiffness=None, below=INF, rubs=(0.0, 0.0),
-         permanent=1e6):  # fmt: skip
+         permanent=1e6, live=(0.0, 0.0)):  # fmt: skip
     held = {"fixed": INF, "partly": INF, "elastic": 5e6, "moving": 0.0}[holds]
     return BearingLine(
         unit=unit, support=support, chainage=chainage, holds=holds, seats=(0, 1),
         holding=() if holds == "moving" else (0, 1), parts=(0.5, 0.5),
         stiffness=held if stiffness is None else stiffness, below=below,
-        permanent=permanent, live=(0.0, 0.0), friction=rubs,
+        permanent=permanent, live=live, friction=rubs,
     )  # fmt: skip
 
 
@@ -112,3 +112,16 @@ def test_a_pier_between_two_spans_gets_one_braking_and_both_frictions():
     # the second span brakes: 100 + 40 of its own far end; 40 of the first span's moving end
     assert on_supports(ask("eurocode", spans))["P1"] == pytest.approx(180e3)
     assert on_supports(ask("eurocode", spans))["A1"] == pytest.approx(140e3)
+
+
+def test_a_free_line_of_irc_rubs_under_its_greatest_reaction():
+    # mu = 50/1000 = 0.05; 0.05 x (1000 + 400) = 70 kN, not the 0.05 x (1000 - 100) = 45 kN of the
+    # least reaction; mu (R_g + R_q): IRC:6, 211.5, from memory
+    span = (
+        line("A1", 0.0, "fixed"), line("A2", 30.0, rubs=(50e3, 30e3), live=(400e3, -100e3)),
+    )  # fmt: skip
+    free = next(item for item in ask("irc", span) if item.bearings.support == "A2")
+    assert (free.line.value, free.quiet) == pytest.approx((70e3, 70e3))
+    beside = (*span, line("A3", 60.0))  # and as a line of a continuous bridge
+    free = next(item for item in ask("irc", beside) if item.bearings.support == "A2")
+    assert (free.line.value, free.quiet) == pytest.approx((70e3, 70e3))

@@ -131,6 +131,23 @@ def test_a_stop_that_is_not_reached_changes_nothing(line):
     assert result.harm == 0.0
 
 
+def test_the_friction_that_would_hold_as_much_counts_only_what_the_gap_leaves(line):
+    """H over half the weight of the girder; behind a gap g only the part 1 - g/v of it.
+
+    Statics, and K (v - g) = K v (1 - g/v): elementary mechanics. Weight of steel 77 kN/m3: EN
+    1991-1-1, Table A.4, from memory.
+    """
+    half = 77e3 * AREA * SPAN / 2.0
+    v = own._of_look(line.look(), "").top[line.layout.index("A2-1", "vx")]  # the longer way
+    for gap, name in ((0.0, "closed"), (0.02, "20 mm")):
+        screen = asked(line, gap_left=gap, seized=False)
+        fault = one(faults_of(screen), f"A2-1 at its stop along, {name}")
+        found = one(what_if(screen, [fault], full=0).results, "A2-1")
+        held = line.look(fault.bridge).extreme("A2-1", "Hx", "abs", "SLS characteristic")
+        assert found.friction_needed == pytest.approx((1.0 - gap / v) * held / half, rel=1e-6)
+    assert v > 0.02  # so that the gap is met and counts
+
+
 def test_a_wrong_setting_shifts_the_movement_by_alpha_times_length(line):
     """15 K more of the steel: 12e-6 x 40 m x 15 K = 7.2 mm, times 1.5 at the ultimate state.
 

@@ -3,6 +3,7 @@
 Statics, elementary friction and equality of independent ways; common practice, no source.
 """
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -16,7 +17,7 @@ from bedstone.bridge.seats import arrangement_functions
 from bedstone.bridge.tables import read_tables
 from bedstone.comparison.acting import acting_on
 from bedstone.comparison.history import PHASES, Timeline, labels_of, life_of, moving, sliders
-from bedstone.comparison.sharing import friction_bounds, share, support_rows
+from bedstone.comparison.sharing import ASLANT, friction_bounds, share, support_rows
 from bedstone.errors import InputError, UnstableError
 from bedstone.mechanics.sliding import History, follow
 from bedstone.schedule.context import context_of
@@ -88,6 +89,40 @@ def test_the_rule_is_that_of_the_lines(shared):
     assert sum(seats) == pytest.approx(shared.row("A1").rule)
     assert shared.row("P1-3").rule == pytest.approx(by_hand)
     assert shared.row("P1-1").rule == 0.0
+
+
+def test_bearings_that_hold_aslant_on_a_fixed_line_get_no_number_by_the_rule(shared):
+    """P1-2 and P1-4 hold square to a line with 24 deg of skew: their part is left to stiffness."""
+    line = next(item.bearings for item in shared.ruled if item.bearings.support == "P1")
+    assert line.holds == "fixed"
+    for mark in ("P1-2", "P1-4"):
+        row = shared.row(mark)
+        assert row.rule is None
+        assert row.reason == ASLANT
+        assert row.elastic.low > 0.0  # it does take a part: 0 by the rule would be wrong
+    assert [note for note in shared.notes if "P1-2, P1-4" in note]
+
+
+def test_braking_counts_with_the_factor_of_its_group(girders):
+    """Half the force where the group brakes with half of it.
+
+    EN 1991-2, 4.4.1(2): 0.6 x 2 x 300 kN + 0.10 x 9 kN/m2 x 3 m x 111.2 m = 660.24 kN, the deck
+    with its overhangs; from memory.
+    """
+    prepared, arranged = girders
+    context = context_of(prepared, "eurocode")
+    halved = replace(
+        context,
+        groups=tuple(
+            replace(group, horizontals=tuple((force, 0.5) for force, _ in group.horizontals))
+            for group in context.groups
+        ),
+    )
+    for told, by_hand in ((context, 660.24e3), (halved, 330.12e3)):
+        found = share(prepared, "eurocode", arranged, context=told, timeline=None)
+        assert found.force == pytest.approx(by_hand, rel=1e-6)
+        # equilibrium: P1 alone holds along
+        assert found.row("P1").elastic.high == pytest.approx(by_hand, rel=1e-6)
 
 
 def test_wind_across_is_in_balance(girders, shared):
@@ -259,7 +294,7 @@ def test_friction_bounds_take_either_side_of_the_fixed_point():
 
 
 # ------------------------------------------------------------------ play and stops
-def one_span(**seat):
+def one_span(setting="25 degC", **seat):
     """30 m, one girder, fixed at S1 and moving at S2 unless told otherwise."""
     girder = {
         "kind": "given", "A": "50 m2", "Iy": "1 m4", "Iz": "1 m4", "J": "0.01 m4",
@@ -280,7 +315,7 @@ def one_span(**seat):
                 "segments": [{"start": "0 m", "end": "30 m", "section": "g"}],
             },
             "actions": {
-                "temperature": {"air_min": "0 degC", "air_max": "40 degC", "setting": "25 degC"},
+                "temperature": {"air_min": "0 degC", "air_max": "40 degC", "setting": setting},
             },
             "choices": {
                 "irc": {"thermal.effective_min": -10.0, "thermal.effective_max": 60.0}
@@ -318,3 +353,23 @@ def test_play_of_a_second_fixed_bearing_is_movement_without_force():
     loose = one_span(function="fixed", play="4 mm")
     assert loose.row("S1").path.high == pytest.approx((12.6e-3 - 4e-3) * 20e6, rel=3e-3)
     assert loose.row("S1").locked.high == pytest.approx(252e3, rel=2e-3)  # envelopes know no play
+
+
+def test_cold_locks_in_more_than_warmth_where_it_goes_farther():
+    """Set at 40 degC: 20 K to the warmest, 50 K to the coldest; 20 MN/m x 12e-6 x 30 m x 50 K."""
+    found = one_span(setting="40 degC", function="fixed")
+    assert (found.warm, found.cold) == pytest.approx((20.0, 50.0))
+    assert found.row("S1").kelvin.high == pytest.approx(7.2e3, rel=2e-3)
+    assert found.row("S1").locked.high == pytest.approx(360e3, rel=2e-3)
+
+
+def test_the_stop_behind_is_its_own():
+    """Set at 45 degC: 15 K ahead, 5.4 mm; 55 K back, 19.8 mm, of which the stop leaves 8 mm.
+
+    (19.8 mm - 8 mm) x 20 MN/m = 236 kN; the stop ahead at 10 mm is never met.
+    """
+    found = one_span(setting="45 degC", friction=0.0, travel={"back": "8 mm", "ahead": "10 mm"})
+    assert found.row("S1").path.high == pytest.approx((19.8e-3 - 8e-3) * 20e6, rel=2e-3)
+    (run,) = found.runs
+    assert run.path.stops_reached[2, 0] > 0
+    assert run.path.stops_reached[2, 1] == 0

@@ -37,6 +37,8 @@ class BearingLine:
       else), elastic (springs), or moving
     - `seats`: numbers of its seats; `holding`: of those that hold or spring along; `parts`: of the
       force on the line that each of `seats` gets, evenly where it holds, by friction where it moves
+    - `aslant`: of `seats`, those that hold at an angle to the axis on a line that is fixed: what
+      they take of the force depends on stiffness, so their part (0) is not known
     - `stiffness`: of the bearings along (N/m, inf when held), `below`: of what is below (same)
     - `permanent`: compression under permanent load (N); `live`: (greatest, least) under traffic
     - `friction`: permanent friction sum(mu N) of the moving bearings, adverse and relieving (N)
@@ -54,6 +56,7 @@ class BearingLine:
     permanent: float
     live: tuple[float, float]
     friction: tuple[float, float]
+    aslant: tuple[int, ...] = ()
 
     @property
     def coefficients(self) -> tuple[float, float]:
@@ -129,6 +132,7 @@ def bearing_lines(
         kinds = {row: _holds(arranged, row, tangent) for row in own}
         holds = _of_line([kind for kind, _ in kinds.values()])
         holding = tuple(row for row, (kind, _) in kinds.items() if kind == holds != "moving")
+        partly = tuple(row for row, (kind, _) in kinds.items() if kind == "partly")
         normal = np.maximum(permanent[own], 0.0)
         rubs = normal @ friction[own] if holds == "moving" else np.zeros(2)
         share = (
@@ -151,6 +155,7 @@ def bearing_lines(
                 permanent=float(permanent[own].sum()),
                 live=live[number] if live is not None else (0.0, 0.0),
                 friction=(float(rubs[0]), float(rubs[1])),
+                aslant=partly if holds == "fixed" else (),
             )
         )
     return tuple(result)

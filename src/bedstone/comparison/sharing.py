@@ -40,6 +40,8 @@ BOUNDS = ("given", "lower", "upper")
 NOTHING = 1e-9
 #: Why no rule is asked across.
 ACROSS = "the rules of the families share longitudinal forces; across, stiffness decides"
+#: Why a bearing of a fixed line has no number by the rule.
+ASLANT = "it holds at an angle to the axis on a fixed line, of which no rule gives it a part"
 NO_TRAFFIC = "the bridge file gives no traffic that brakes"
 
 
@@ -182,7 +184,7 @@ def _share(
     runs = () if timeline is None else tuple(
         _runs(prepared, acting, arranged, friction, given.heat, timeline)
     )  # fmt: skip
-    notes = _notes(acting, arranged, prepared, timeline)
+    notes = _notes(acting, arranged, prepared, timeline, ruled)
     rows = tuple(_rows(order, arranged, acting, ruled, elastic, runs))
     life = 0 if timeline is None else len(life_of(acting, timeline).factors)
     return Sharing(
@@ -321,6 +323,8 @@ def _rows(
         order.seats[seat]: item.reason for item in ruled if item.line is None
         for seat in item.bearings.seats
     }  # fmt: skip
+    seat_reasons |= {order.seats[seat]: ASLANT for item in ruled for seat in item.bearings.aslant
+                     if item.line is not None}  # fmt: skip
     rows = [i for i, seat in enumerate(arranged.seats) if seat.function != "none"]
     for kind in ("support", "seat"):
         places = order.supports if kind == "support" else order.seats
@@ -377,12 +381,13 @@ def _range(values: list[float]) -> Range:
 
 
 def _on_seats(order: Layout, ruled: tuple[Ruled, ...]) -> dict[str, float]:
-    """Force (N) on each bearing by the rule: its part of what its line gets."""
+    """Force (N) on each bearing by the rule: its part of what its line gets, where one is known."""
     return {
         order.seats[seat]: item.line.value * part
         for item in ruled
         if item.line is not None
         for seat, part in zip(item.bearings.seats, item.bearings.parts, strict=True)
+        if seat not in item.bearings.aslant
     }
 
 
@@ -397,7 +402,11 @@ def _travel(order: Layout, arranged: Arranged, runs: tuple[Run, ...]) -> dict[st
 
 
 def _notes(
-    acting: Acting, arranged: Arranged, prepared: Prepared, timeline: Timeline | None
+    acting: Acting,
+    arranged: Arranged,
+    prepared: Prepared,
+    timeline: Timeline | None,
+    ruled: tuple[Ruled, ...],
 ) -> tuple[str, ...]:
     notes = ["characteristic loads, without the factors of combinations"]
     assumed = [
@@ -419,6 +428,16 @@ def _notes(
         notes.append("the bridge file gives no wind: nothing acts across but what is locked in")
     if any(support.skew for support in prepared.bridge.support):
         notes.append("skewed supports: a rule gives the total along, not what it does across")
+    aslant = [
+        prepared.structure.seats[seat].mark
+        for item in ruled if item.line is not None and acting.force > 0.0
+        for seat in item.bearings.aslant
+    ]  # fmt: skip
+    if aslant:
+        notes.append(
+            "rule: no part is given to " + ", ".join(aslant) + ", which hold at an angle to the "
+            "axis on a fixed line; the bearings of the line that hold along are given all of it"
+        )
     if timeline is not None:
         notes.append(
             f"path: {timeline.years} years of {timeline.days} days, {timeline.passages} passages "
