@@ -15,7 +15,10 @@ from typing import Any, Final
 
 from nicegui import context, events, ui
 
+from bedstone.articulation.arrangement import Arranged, arrange
+from bedstone.articulation.prepared import Prepared
 from bedstone.bridge.schema import Bridge, FamilyName
+from bedstone.bridge.seats import arrangement_functions
 from bedstone.errors import BedstoneError, InputError
 from bedstone.output.sheets import Sheet
 from bedstone.workspace import parts
@@ -31,6 +34,10 @@ STYLE: Final = """
 .asked .two > * { min-width: 0; }
 .asked .two > div { display: flex; flex-direction: column; gap: 10px; }
 .asked h2 { margin-bottom: 4px; }
+.asked p { margin: 2px 0; }
+.asked .card:has(.awaits:empty) { display: none; }
+.asked .sheets { display: grid; gap: 12px 26px; align-items: start;
+  grid-template-columns: repeat(auto-fit, minmax(min(430px, 100%), 1fr)); }
 .asked h3 { font-size: 0.95rem; font-weight: 600; line-height: 1.2; margin: 10px 0 2px; }
 .asked .filters { display: flex; flex-wrap: wrap; gap: 4px 12px; align-items: end; }
 .asked .filters .field { min-width: 9rem; }
@@ -48,6 +55,7 @@ STYLE: Final = """
 .asked .link { border: 0; background: none; padding: 2px 4px; min-height: 24px; color: var(--blue);
   text-decoration: underline; text-align: inherit; white-space: nowrap;
   font-variant-numeric: tabular-nums; }
+.asked th .link.long, .asked td .link.long { white-space: normal; }
 .asked thead .link { color: inherit; font-weight: 600; padding: 2px 0; }
 .asked .stale { border-left: 5px solid var(--ochre); background: var(--card); padding: 8px 12px;
   border-radius: 4px; }
@@ -67,6 +75,7 @@ STYLE: Final = """
 .js-plotly-plot .plotly .hovertext text { fill: #17191c !important; }
 .js-plotly-plot .plotly .gridlayer path { stroke: var(--line) !important; }
 .js-plotly-plot .plotly .zerolinelayer path { stroke: var(--soft) !important; }
+.js-plotly-plot .plotly path.yerror { stroke: var(--ink) !important; }
 .js-plotly-plot .plotly .legend .bg { fill: none !important; }
 .drawing .live .lane { fill: var(--ochre); fill-opacity: 0.22; stroke: var(--ochre);
   stroke-width: 0.3; stroke-dasharray: 2 1.2; }
@@ -85,11 +94,26 @@ RED: Final = "#d0483a"
 
 @dataclass(frozen=True)
 class Answer:
-    """What a worker gave, and the bridge and family that it was asked for."""
+    """What a worker gave, and what it was asked for: bridge, family, superstructure on bearings.
+
+    `prepared`: None for a file that brings reactions from elsewhere.
+    """
 
     value: Any
     bridge: Bridge
     family: FamilyName
+    prepared: Prepared | None
+
+    @property
+    def arranged(self) -> Arranged:
+        """The bearings that it was asked for; only where there is a model."""
+        assert self.prepared is not None
+        return arrange(
+            self.prepared.structure,
+            list(self.bridge.support),
+            arrangement_functions(self.bridge, self.prepared.tables),
+            self.bridge.arrangement.fixed_point,
+        )
 
 
 class Question:
@@ -131,12 +155,12 @@ class Question:
         self.progress = Progress(0, 0, "starting")
         bridge, family = desk.bridge, desk.family
         try:
-            text = await asyncio.to_thread(lambda: desk.text)
+            text, prepared = await asyncio.to_thread(_needed, desk)
             job = self._job = engine().start(
                 self._work, text, desk.name, desk.folder, family, told=self._heard
             )
             self._tell()
-            self.answer = Answer(await job.result(), bridge, family)
+            self.answer = Answer(await job.result(), bridge, family, prepared)
         except CancelledError:
             self.problem = ("Cancelled: nothing was changed.",)
         except BedstoneError as error:
@@ -157,6 +181,10 @@ class Question:
     def _tell(self) -> None:
         for told in self._watchers:
             told()
+
+
+def _needed(desk: Desk) -> tuple[str, Prepared | None]:
+    return desk.text, desk.prepared if desk.modelled else None
 
 
 _questions: weakref.WeakKeyDictionary[Desk, dict[str, Question]] = weakref.WeakKeyDictionary()
@@ -296,11 +324,15 @@ def action(what: str, label: str, value: str = "", *, on: bool = True) -> str:
     )
 
 
-def link(what: str, value: str, label: str, name: str = "") -> str:
-    """A button that looks like a word in the text; `name` for who cannot see where it stands."""
+def link(what: str, value: str, label: str, name: str = "", *, long: bool = False) -> str:
+    """A button that looks like a word in the text; `name` for who cannot see where it stands.
+
+    `long`: it may take several lines.
+    """
     told = f' aria-label="{escape(name)}"' if name else ""
     return (
-        f'<button type="button" class="link" data-do="{escape(what)}" data-value="{escape(value)}" '
+        f'<button type="button" class="link{" long" if long else ""}" data-do="{escape(what)}" '
+        f'data-value="{escape(value)}" '
         f'data-key="{escape(f"{what}-{value}")}"{told}>{escape(label)}</button>'
     )
 

@@ -17,7 +17,7 @@ from bedstone.schedule.result import Governing, Schedule
 from bedstone.workspace import drawings, parts
 from bedstone.workspace.desk import Desk
 from bedstone.workspace.pages.answers import scheduled
-from bedstone.workspace.pages.asking import View, action, link
+from bedstone.workspace.pages.asking import Answer, View, action, link
 
 NAME = "Schedule"
 ORDER = 20
@@ -52,13 +52,15 @@ class _View(View):
   <div class="two">
     <section class="card" aria-label="Governing values">
       <div id="filters" class="filters"></div>
-      <div id="lines" class="tall" tabindex="0" role="region" aria-label="governing values"></div>
+      <div id="lines" class="tall awaits"
+        tabindex="0" role="region" aria-label="governing values"></div>
     </section>
     <div>
-      <section class="card" aria-label="The chosen value"><div id="trace" aria-live="polite">
+      <section class="card" aria-label="The chosen value">
+        <div id="trace" class="awaits" aria-live="polite">
         </div></section>
       <section class="card" aria-label="Where the load stands"><h2>Where the load stands</h2>
-        <div id="loaded" class="drawing"></div><div id="loaded-note"></div></section>
+        <div id="loaded" class="drawing awaits"></div><div id="loaded-note"></div></section>
     </div>
   </div>
   <div id="signs"></div>
@@ -122,7 +124,7 @@ class _View(View):
             and self.desk.modelled
             and answer.bridge.support == self.desk.bridge.support
         ):
-            made["loaded"], made["loaded-note"] = self._drawn(line)
+            made["loaded"], made["loaded-note"] = self._drawn(line, answer)
         return made
 
     def filtered(self, schedule: Schedule) -> list[Governing]:
@@ -201,11 +203,11 @@ class _View(View):
             f"<tbody>{''.join(rows)}</tbody></table>{more}{none}"
         )
 
-    def _drawn(self, line: Governing) -> tuple[str, str]:
+    def _drawn(self, line: Governing, answer: Answer) -> tuple[str, str]:
         """The plan with the traffic of a line on it, and what is not drawn."""
-        desk = self.desk
-        structure, bridge, arranged = desk.prepared.structure, desk.bridge, desk.arranged
-        plan = drawings.plan(bridge, structure, arranged, NONE)
+        assert answer.prepared is not None
+        structure = answer.prepared.structure
+        plan = drawings.plan(answer.bridge, structure, answer.arranged, NONE)
         over, notes = [], []
         for share in line.shares:
             if not share.action.startswith("traffic:"):
@@ -215,7 +217,9 @@ class _View(View):
                 if found["train"] is None:
                     continue
                 place = float(found["s"])
-                convoy = convoy_of(desk.screen, share.action, found["name"].strip(), found["train"])
+                convoy = convoy_of(
+                    self.desk.screen, share.action, found["name"].strip(), found["train"]
+                )
                 over.append(_axles(plan, structure, convoy, offset, place))
                 notes.append(f"{found['name'].strip()}: {found['train']} at {place:.2f} m")
         if not notes:

@@ -64,17 +64,17 @@ class _View(View):
                         ui.html(f"<h2>What each support takes {way} the bridge</h2>")
                         self.plots[way] = ui.plotly(_empty()).classes("plot")
                         ui.html(
-                            f'<div id="table-{way}" class="scroll" tabindex="0" role="region" '
-                            f'aria-label="numbers {way}"></div>',
+                            f'<div id="table-{way}" class="scroll awaits" tabindex="0" '
+                            f'role="region" aria-label="numbers {way}"></div>',
                             sanitize=False,
                         )
             ui.html(
                 '<section class="card"><h2>The point that temperature does not move</h2>'
                 '<div id="still-plan" class="drawing"></div>'
-                '<div id="still" class="scroll" tabindex="0" role="region" '
+                '<div id="still" class="scroll awaits" tabindex="0" role="region" '
                 'aria-label="the point that temperature does not move"></div></section>'
                 '<section class="card"><h2>Bearing by bearing, phase by phase</h2>'
-                '<div id="more" class="scroll" tabindex="0" role="region" '
+                '<div id="more" class="scroll awaits" tabindex="0" role="region" '
                 'aria-label="bearings and phases"></div></section><div id="reading"></div>',
                 sanitize=False,
             )
@@ -105,7 +105,8 @@ class _View(View):
             "table-across": table(tables.three_ways(found, "support", "across")),
             "still": still,
             "still-plan": self._plan(points),
-            "more": "".join(more) + paragraphs("Notes", tables.notes(found, points)),
+            "more": f'<div class="sheets"><div>{"</div><div>".join(more)}</div></div>'
+            + paragraphs("Notes", tables.notes(found, points)),
             "reading": parts.notes(
                 [tables.self_check(found, points), tables.READING, tables.STILL, SUPPORT_SIGNS]
             ),
@@ -122,11 +123,11 @@ class _View(View):
 
     def _plan(self, points: StillPoints) -> str:
         """The plan with the stretch in which the point lies, with and without friction."""
-        desk = self.desk
-        if self.asked.stale:
+        answer = self.asked.answer
+        if answer is None or answer.prepared is None:
             return ""
-        structure = desk.prepared.structure
-        plan = drawings.plan(desk.bridge, structure, desk.arranged, NONE)
+        structure = answer.prepared.structure
+        plan = drawings.plan(answer.bridge, structure, answer.arranged, NONE)
         marks = []
         edges = [place.offset for place in structure.seats]
         low, high = min(edges) - 0.8, max(edges) + 0.8
@@ -187,20 +188,16 @@ def figure_of(found: Sharing, way: str) -> dict[str, Any]:
                     "symmetric": False,
                     "array": [0.0] * len(rows),
                     "arrayminus": spread,
-                    "color": RANGE,
+                    "color": GREY,
                     "thickness": 2,
                     "width": 5,
                     "visible": any(value > 0.05 for value in spread),
                 },
             }
         )
-    layout = layout_of("support", f"force {way}, kN", 300) | {"barmode": "group", "bargap": 0.25}
+    layout = layout_of("", f"force {way}, kN", 300) | {"barmode": "group", "bargap": 0.25}
     layout["legend"] = {**layout["legend"], "font": {"size": 12}}
     return {"data": bars, "layout": layout, "config": CONFIG}
-
-
-#: Ranges are drawn in a tone between the two grounds that stands out on every bar.
-RANGE: Final = "#b0266e"
 
 
 def _ranges(rows: list[Row]) -> list[list[Range | None]]:

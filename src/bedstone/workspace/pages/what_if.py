@@ -48,18 +48,18 @@ class _View(View):
 <div class="asked">
   <div id="asking" aria-live="polite"></div>
   <section class="card" aria-label="Answer"><h2>Which single fault hurts most</h2>
-    <div id="answer"></div></section>
+    <div id="answer" class="awaits"></div></section>
   <div class="two">
     <div>
-      <section class="card" aria-label="Ranking"><div id="ranking" class="tall" tabindex="0"
+      <section class="card" aria-label="Ranking"><div id="ranking" class="tall awaits" tabindex="0"
         role="region" aria-label="faults by harm"></div></section>
-      <section class="card" aria-label="Worst of each kind"><div id="kinds" class="scroll"
+      <section class="card" aria-label="Worst of each kind"><div id="kinds" class="scroll awaits"
         tabindex="0" role="region" aria-label="worst of each kind"></div></section>
     </div>
     <div>
-      <section class="card" aria-label="The chosen fault"><div id="detail" aria-live="polite">
-        </div></section>
-      <section class="card" aria-label="Notes"><div id="notes"></div></section>
+      <section class="card" aria-label="The chosen fault">
+        <div id="detail" class="awaits" aria-live="polite"></div></section>
+      <section class="card" aria-label="Notes"><div id="notes" class="awaits"></div></section>
     </div>
   </div>
 </div>
@@ -105,7 +105,7 @@ class _View(View):
         rows = []
         for number, item in enumerate(results):
             own = ' class="chosen"' if number == self.chosen else ""
-            name = link("fault", str(number), item.fault.name)
+            name = link("fault", str(number), item.fault.name, long=True)
             bar = f'<span class="bar-of" style="width:{46.0 * item.harm / largest:.1f}px"></span>'
             told = tables.change(item.worst) if item.harm > 0.0 else "–"
             lifts = ", ".join(item.lifts)
@@ -131,10 +131,14 @@ class _View(View):
         for number, item in enumerate(found.results):
             first.setdefault(item.fault.name, number)
         sheet = tables.by_kind(found)
+
+        def told(name: str) -> str:
+            return link("fault", str(first[name]), name, long=True)
+
         return table(
             sheet,
             lambda row, place: (
-                link("fault", str(first[sheet.rows[row][3].text]), sheet.rows[row][3].text)
+                told(sheet.rows[row][3].text)
                 if place == 3 and sheet.rows[row][3].text in first
                 else ""
             ),
