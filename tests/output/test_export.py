@@ -172,6 +172,14 @@ def test_what_cannot_be_is_told_in_one_line(what, to, where, allowed) -> None:
     assert allowed in fault.allowed
 
 
+def test_without_its_library_ifc_says_how_to_add_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "ifcopenshell", None)
+    with pytest.raises(InputError) as caught:
+        writer("schedule")("ifc")
+    (fault,) = caught.value.faults
+    assert "bedstone[ifc]" in fault.allowed
+
+
 NAME = 'Brücke "Süd", km 3,5; = 橋梁\u2028№7 ' + "lang" * 40
 
 

@@ -181,4 +181,6 @@ def _plain_seat(
         raise InputError([Fault(file, f"{where} {COMMON}", told, "held along z")])
     kind = element.ObjectType if element.ObjectType in get_args(BearingKind) else None
     turn = math.atan2(math.sin(turn), math.cos(turn))
-    return Seat(function=names[0], direction=turn if abs(turn) > 1e-9 else "axis", kind=kind)
+    seat = Seat(function=names[0], kind=kind)
+    # an angle is in rad here, in a bridge file it carries its unit: so it is set, not checked
+    return seat if abs(turn) < 1e-9 else seat.model_copy(update={"direction": turn})
