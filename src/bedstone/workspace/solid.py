@@ -33,6 +33,8 @@ from bedstone.output.drawing.pieces import (
 _TURN: Final = 48
 #: Twice the area of a triangle that counts as none, m2.
 _FLAT: Final = 1e-14
+#: Largest side of the box that a bearing fills.
+_BOX: Final = 1.75
 #: Colours of our own by what a piece is made of; blues and ochres stay apart for the colour-blind.
 COLOURS: Final[Mapping[str, str]] = {
     "steel": "#7f95ab",
@@ -77,6 +79,10 @@ def solids(design: Design) -> tuple[Solid, ...]:
 def figure(design: Design) -> dict[str, Any]:
     """The bearing as data of a plot that turns: pieces of one name are one entry of its legend."""
     found = solids(design)
+    ends = np.vstack([solid.points for solid in found])
+    size = ends.max(axis=0) - ends.min(axis=0)
+    # parallel rays show the box at the size that it is told to have
+    box = dict(zip("xyz", (_BOX * size / size.max()).round(4).tolist(), strict=True))
     seen: set[str] = set()
     data = []
     for solid in found:
@@ -92,7 +98,7 @@ def figure(design: Design) -> dict[str, Any]:
                 "color": solid.colour,
                 "flatshading": True,
                 "hovertemplate": f"{solid.part}<extra></extra>",
-                "lighting": {"ambient": 0.62, "diffuse": 0.7, "specular": 0.12, "roughness": 0.8},
+                "lighting": {"ambient": 0.75, "diffuse": 0.65, "specular": 0.1, "roughness": 0.9},
                 "lightposition": {"x": 4e3, "y": -6e3, "z": 9e3},
             }
         )  # fmt: skip
@@ -108,7 +114,8 @@ def figure(design: Design) -> dict[str, Any]:
             "uirevision": design.kind,
             "legend": {"font": {"color": "#808890"}, "bgcolor": "rgba(0,0,0,0)", "x": 1.0},
             "scene": {
-                "aspectmode": "data",
+                "aspectmode": "manual",
+                "aspectratio": box,
                 "xaxis": hidden,
                 "yaxis": hidden,
                 "zaxis": hidden,
