@@ -27,9 +27,9 @@ def test_change_of_a_bearing_gives_the_numbers_of_the_engine(truss: Path):
     other = screen.look(
         screen.prepared.bridge.model_copy(update={"arrangement": changed.arrangement})
     )
-    np.testing.assert_array_equal(found.value, other.value)
+    np.testing.assert_allclose(found.value, other.value, rtol=1e-9, atol=1e-9)
     assert desk.before is not None
-    np.testing.assert_array_equal(desk.before.value, screen.look().value)
+    np.testing.assert_allclose(desk.before.value, screen.look().value, rtol=1e-9, atol=1e-9)
 
 
 def test_text_keeps_its_comments_and_says_what_is_shown(truss: Path):

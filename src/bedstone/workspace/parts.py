@@ -64,13 +64,15 @@ def forces(now: Look | None, before: Look | None, against: str) -> str:
             old = None
             if before is not None and mark in before.layout.supports:
                 old = governing(before, mark, effect, sense)
-            cells.append(_cell(value, old, f"{mark} {head}"))
-            differs = differs or not _same(value, old)
+            size = sense == "abs"
+            cells.append(_cell(value, old, f"{mark} {head}", size=size))
+            differs = differs or _more(value, old, size=size) != 0.0
         rows.append(f'<tr><th scope="row">{escape(mark)}</th>{"".join(cells)}</tr>')
     return (
-        f'<table class="forces{"" if differs else " quiet"}"><caption>Forces of the bridge on its supports: governing values of '
-        f"the ultimate limit states; below each the value {escape(_words(against))} and the "
-        f"difference</caption><thead><tr>"
+        f'<table class="forces{"" if differs else " quiet"}"><caption>Forces of the bridge on its '
+        f"supports: governing values of the ultimate limit states; below each the value "
+        f"{escape(_words(against))} and the difference (Fx to My: of the size)</caption>"
+        f"<thead><tr>"
         f'<th scope="col">support</th>{heads}</tr></thead><tbody>{"".join(rows)}</tbody></table>'
     )
 
@@ -86,8 +88,8 @@ def summary(now: Look | None, before: Look | None) -> str:
             old = next((item[1] for item in measures(before) if item[0] == name), None)
         items.append(
             f"<div><dt>{escape(name)}</dt><dd><b>{_number(value)}</b> {unit}"
-            f"{f' <span>at {escape(where)}</span>' if where else ''}{_difference(value, old)}"
-            f"</dd></div>"
+            f"{f' <span>at {escape(where)}</span>' if where else ''}"
+            f"{_difference(value, old, size=name != 'Least N')}</dd></div>"
         )
     return f'<dl class="summary">{"".join(items)}</dl>'
 
@@ -273,21 +275,26 @@ def _words(against: str) -> str:
     return "before the last change" if against == "last change" else "when the file was opened"
 
 
-def _cell(value: float, old: float | None, name: str) -> str:
-    return f'<td data-value="{escape(name)}"><b>{_number(value)}</b>{_difference(value, old)}</td>'
+def _cell(value: float, old: float | None, name: str, *, size: bool = False) -> str:
+    told = _difference(value, old, size=size)
+    return f'<td data-value="{escape(name)}"><b>{_number(value)}</b>{told}</td>'
 
 
-def _difference(value: float, old: float | None) -> str:
-    """The old value and the difference; nothing where they are the same."""
-    if old is None or _same(value, old):
+def _difference(value: float, old: float | None, *, size: bool = False) -> str:
+    """The old value and the difference, or that of the `size`; nothing where there is none."""
+    more = _more(value, old, size=size)
+    if old is None or more == 0.0:
         return '<small class="same"></small>'
-    way = "up" if abs(value) > abs(old) else "down"
-    return f'<small class="{way}">{_number(old)} <i>{_signed_number(value - old)}</i></small>'
+    way = "up" if more > 0.0 else "down"
+    return f'<small class="{way}">{_number(old)} <i>{_signed_number(more)}</i></small>'
 
 
-def _same(value: float, old: float | None) -> bool:
-    """Whether there is no difference worth showing."""
-    return old is None or abs(value - old) <= max(_SAME * max(abs(value), abs(old)), 0.05)
+def _more(value: float, old: float | None, *, size: bool) -> float:
+    """The difference, or that of the `size`; zero where it is not worth showing."""
+    if old is None:
+        return 0.0
+    more = abs(value) - abs(old) if size else value - old
+    return 0.0 if abs(more) <= max(_SAME * max(abs(value), abs(old)), 0.05) else more
 
 
 def _number(value: float) -> str:
