@@ -79,7 +79,7 @@ def test_help_shows_the_verbs_that_are_built_and_the_caution(run: Run) -> None:
     assert verbs == [
         *("new", "check", "schedule", "serve", "size"),
         *("compare", "sharing", "what-if", "chance"),
-        *("setting", "draw", "report"),
+        *("setting", "draw", "report", "export"),
         *("schema", "demo", "sources"),
     ]
     assert SHORT in " ".join(done.out.split())

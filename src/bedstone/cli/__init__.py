@@ -64,6 +64,7 @@ for _verb in (
     paper.setting,
     paper.draw,
     paper.report,
+    paper.export,
     bridge.schema,
     bridge.demo,
     bridge.sources,

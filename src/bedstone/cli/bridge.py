@@ -44,6 +44,7 @@ SCHEMAS = {
     "sharing": ("output.sharing_data", "sharing_schema"),
     "faults": ("output.fault_data", "faults_schema"),
     "chance": ("output.chance_data", "chance_schema"),
+    "setting": ("output.setting_data", "settings_schema"),
 }
 
 

@@ -15,6 +15,7 @@ from bedstone.cli.common import (
     Standard,
     ending,
     faults_of,
+    limits_of,
     one_of,
     one_thread,
     prepare_file,
@@ -27,6 +28,7 @@ from bedstone.errors import Fault, InputError
 if TYPE_CHECKING:
     from bedstone.bridge.schema import Bridge, FamilyName
     from bedstone.output.draw import Format
+    from bedstone.output.export import Files
     from bedstone.output.report.contents import Contents
     from bedstone.schedule.analysis import Progress
     from bedstone.schedule.designs import SeatDesign
@@ -169,3 +171,101 @@ def report(
     found = with_bar(file, standard, make)
     with faults_of(file):
         write_files(out.parent, {out.name: report_pdf(found, size, made)})
+
+
+def export(
+    file: BridgeFile,
+    what: Annotated[
+        str,
+        typer.Option(
+            metavar="RESULT",
+            help="schedule, bearings, comparison, sharing, faults, chance or setting.",
+        ),
+    ] = "schedule",
+    to: Annotated[
+        str, typer.Option(metavar="FORM", help="csv, json, parquet; xlsx and ifc of the first two.")
+    ] = "csv",
+    out: Folder = Path("export"),
+    standard: Standard = None,
+) -> None:
+    """Write a result as data for other programs: tables, a workbook, a model of the bridge."""
+    from bedstone.output.export import form_of
+
+    form_of(what, to)
+
+    def make(
+        bridge: Bridge, folder: Path, name: str | None, progress: Progress | None = None
+    ) -> Files:
+        if what in ("schedule", "bearings"):
+            return _papers(what, to, bridge, folder, name, progress)
+        return _answers(what, to, bridge, folder, name, progress)
+
+    write_files(out, with_bar(file, standard, make))
+
+
+def _papers(
+    what: str, to: str, bridge: Bridge, folder: Path, name: str | None, progress: Progress | None
+) -> Files:
+    """The schedule or the bearings, with the settings where the bridge has a model."""
+    from bedstone.bridge import read_tables
+    from bedstone.bridge.schema import Reactions
+    from bedstone.bridge.seats import arrangement_functions
+    from bedstone.output.export import bearing_files, schedule_files
+    from bedstone.site.setting import settings
+
+    made, designs = designed(bridge, folder, name, progress)
+    functions = arrangement_functions(bridge, read_tables(bridge, folder))
+    set_by: tuple[Setting, ...] = ()
+    modelled = not isinstance(bridge.superstructure, Reactions)
+    if to == "xlsx" and modelled and bridge.actions.temperature is not None:
+        prepared, family = prepare_file(bridge, folder, name)
+        with one_thread():
+            set_by = settings(prepared, family, designs=designs)
+    files = bearing_files if what == "bearings" else schedule_files
+    return files(to, made, bridge, functions, designs, set_by)
+
+
+def _answers(
+    what: str, to: str, bridge: Bridge, folder: Path, name: str | None, progress: Progress | None
+) -> Files:
+    """What a verb of the same name works out."""
+    from bedstone.output import export as files
+
+    prepared, family = prepare_file(bridge, folder, name)
+    with one_thread():
+        match what:
+            case "comparison":
+                from bedstone.comparison.compare import compare
+
+                found = compare(prepared, family, limits_of(prepared, ()), progress=progress)
+                return files.comparison_files(to, found, bridge)
+            case "sharing":
+                from bedstone.articulation.arrangement import arrange
+                from bedstone.bridge.seats import arrangement_functions
+                from bedstone.comparison.fixed_point import still_points
+                from bedstone.comparison.sharing import share
+
+                functions = arrangement_functions(bridge, prepared.tables)
+                point = bridge.arrangement.fixed_point
+                own = arrange(prepared.structure, list(bridge.support), functions, point)
+                points = still_points(prepared, family, own)
+                return files.sharing_files(to, share(prepared, family, own), points, bridge)
+            case "faults":
+                from bedstone.comparison.faults import what_if
+                from bedstone.comparison.faults_list import faults_of as single_faults
+                from bedstone.comparison.screen import Screen
+
+                screen = Screen(prepared, family)
+                limits = limits_of(prepared, ())
+                tried = what_if(screen, single_faults(screen), progress, limits=limits)
+                return files.fault_files(to, tried)
+            case "chance":
+                from bedstone.comparison.uncertainty import chance
+
+                return files.chance_files(to, chance(prepared, family, progress=progress))
+            case _:
+                from bedstone.site.setting import settings
+
+                _, designs = designed(bridge, folder, name, progress)
+                found_settings = settings(prepared, family, designs=designs)
+                return files.setting_files(to, found_settings, bridge, family)
