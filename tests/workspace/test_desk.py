@@ -213,3 +213,17 @@ def test_templates_open(tmp_path: Path):
         desk.save()
     desk.save(tmp_path / "new.toml")
     assert dataclasses.is_dataclass(desk.look)
+
+
+def test_numbers_of_a_file_do_not_depend_on_what_was_open_before(railway: Path):
+    other = railway.with_name("other.toml")
+    desk = Desk.open(railway)
+    desk.set_function("A1-2", "fixed")
+    assert desk.look is not None
+    desk.save(other)
+    reopened = Desk.open(other)
+    assert reopened.screen is not desk.screen
+    bridge = read_bridge(other)
+    alone = Screen(prepare(bridge), "eurocode").look()
+    assert reopened.look is not None
+    np.testing.assert_allclose(reopened.look.value, alone.value, rtol=1e-9, atol=1e-9)

@@ -101,6 +101,7 @@ class Desk:
         self._autosave = Autosave(path) if path is not None else None
         self._steps = [_Step(read_text_of_bridge(text, name, folder), text, {}, "opened")]
         self._at = 0
+        self._opened = self.bridge.arrangement
         self._before: Look | None = None
         self._tables = read_tables(self.bridge, folder)
         self._own: tuple[Bridge, Prepared] | None = None
@@ -292,11 +293,20 @@ class Desk:
             return _shared[key]
 
     def _screen(self, shared: _Shared, bridge: Bridge) -> Screen:
-        key = _screen_key(bridge, self.family)
+        # worst traffic is looked for on the arrangement that was opened, so that the same file
+        # gives the same numbers whatever was changed or opened before
+        reference = bridge.model_copy(
+            update={
+                "arrangement": self._opened.model_copy(update={"set_at": bridge.arrangement.set_at})
+            }
+        )
+        if any(True for _ in check_seats(reference, self._tables)):
+            reference = bridge  # other seats by now
+        key = _screen_key(reference, self.family)
         if key not in shared.screens:
             while len(shared.screens) >= _KEPT:
                 shared.screens.pop(next(iter(shared.screens)))
-            shared.screens[key] = _screen(replace(shared.prepared, bridge=bridge), self.family)
+            shared.screens[key] = _screen(replace(shared.prepared, bridge=reference), self.family)
         return shared.screens[key]
 
     def _see(self, step: _Step) -> None:
@@ -528,9 +538,9 @@ def _prepared_key(bridge: Bridge, folder: Path) -> str:
 
 
 def _screen_key(bridge: Bridge, family: FamilyName) -> str:
-    """What the quick envelopes depend on beside the bearings, as text."""
-    rest = bridge.model_dump_json(exclude={"arrangement", "compare", "faults", "uncertainty"})
-    return "\n".join([family, str(bridge.arrangement.set_at), rest])
+    """What the quick envelopes depend on beside the bearings looked at, as text."""
+    rest = bridge.model_dump_json(exclude={"compare", "faults", "uncertainty"})
+    return f"{family}\n{rest}"
 
 
 def _screen(prepared: Prepared, family: FamilyName) -> Screen:
