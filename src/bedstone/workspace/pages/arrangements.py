@@ -46,6 +46,9 @@ from bedstone.workspace.pages.asking import (
 NAME = "Arrangements"
 ORDER = 30
 
+#: Part below which a difference is none: all arrangements are surveyed with periods rounded to a
+#: thousandth, today's is looked at by itself.
+_SAME: Final = 2e-3
 #: Rows of the ranking shown at first.
 _ROWS: Final = 12
 #: Points beyond which the plot is drawn by the graphics card, without words at each.
@@ -117,7 +120,7 @@ class _View(View):
                         ui.html('<div id="plot-note"></div>', sanitize=False)
                     ui.html(
                         '<section class="card" aria-label="Ranking"><div id="ranking" '
-                        'class="scroll awaits" tabindex="0" role="region" aria-label="ranking">'
+                        'class="tall awaits" tabindex="0" role="region" aria-label="ranking">'
                         "</div></section>",
                         sanitize=False,
                     )
@@ -483,7 +486,7 @@ def _values(picked: Picked, today: Picked) -> str:
 
 def _cell(value: float, old: float) -> str:
     places = decimals([value, old])
-    if abs(value - old) <= max(5e-4 * max(abs(value), abs(old)), 0.05):
+    if abs(value - old) <= max(_SAME * max(abs(value), abs(old)), 0.05):
         return f"<td><b>{figure(value, places)}</b></td>"
     way = "up" if abs(value) > abs(old) else "down"
     change = figure(value - old, places)
@@ -564,7 +567,6 @@ def figure_of(found: Comparison, x: str, y: str, picked: Picked | None) -> dict[
         ring = {"symbol": "circle-open", "size": 22, "color": RED, "line": {"width": 3}}
         traces.append(single("chosen", [(picked.word, picked)], ring))
     layout = layout_of(f"{x}, {units[x][0]}", f"{y}, {units[y][0]}", 400)
-    layout["xaxis"]["rangemode"] = "tozero"
     layout["hovermode"] = "closest"
     # the same view while only the choice changes
     layout["uirevision"] = f"{x} {y}"

@@ -38,6 +38,7 @@ STYLE: Final = """
 .asked .card:has(.awaits:empty) { display: none; }
 .asked .sheets { display: grid; gap: 12px 26px; align-items: start;
   grid-template-columns: repeat(auto-fit, minmax(min(430px, 100%), 1fr)); }
+#asking:empty { display: none; }
 .asked h3 { font-size: 0.95rem; font-weight: 600; line-height: 1.2; margin: 10px 0 2px; }
 .asked .filters { display: flex; flex-wrap: wrap; gap: 4px 12px; align-items: end; }
 .asked .filters .field { min-width: 9rem; }
@@ -51,6 +52,7 @@ STYLE: Final = """
 .asked .forces tr.chosen > * { background: color-mix(in srgb, var(--blue) 16%, var(--card)); }
 .asked .forces caption { font-weight: 600; color: var(--ink); font-size: 0.95rem; }
 .asked .warning { color: var(--red); font-weight: 600; }
+.asked th .link.long { font-weight: 400; min-width: 13rem; }
 .asked .strong { font-weight: 600; }
 .asked .link { border: 0; background: none; padding: 2px 4px; min-height: 24px; color: var(--blue);
   text-decoration: underline; text-align: inherit; white-space: nowrap;
@@ -392,7 +394,7 @@ def _words(holds: str) -> str:
 
 # ------------------------------------------------------------------ plots
 def layout_of(
-    x: str, y: str, height: int, *, legend: bool = True, bottom: int = 48
+    x: str, y: str, height: int, *, legend: bool = True, bottom: int = 56
 ) -> dict[str, Any]:
     """What all plots have in common; grid and words take their colours from the page."""
     axis = {"gridcolor": GREY, "zerolinecolor": GREY, "automargin": True, "gridwidth": 0.6}

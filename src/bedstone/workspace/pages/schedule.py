@@ -115,7 +115,7 @@ class _View(View):
             "filters": self._filters(schedule),
             "lines": self._table(lines),
             "signs": parts.notes([SEAT_SIGNS, SUPPORT_SIGNS]),
-            "trace": _trace(line) if line is not None else "",
+            "trace": trace(line) if line is not None else "",
             "loaded": "",
             "loaded-note": "",
         }
@@ -268,7 +268,7 @@ def _keys() -> dict[str, Callable[[Governing], Any]]:
     }
 
 
-def _trace(line: Governing) -> str:
+def trace(line: Governing) -> str:
     """The actions of one value, what each brings, and what acts at the same moment."""
     unit = UNITS[line.effect]
     brought = [shown(line.effect, share.value) for share in line.shares]

@@ -87,7 +87,7 @@ class _View(View):
         sentences = "".join(f"<p>{escape(line)}</p>" for line in tables.answer(found))
         detail = ""
         if found.results:
-            detail = _detail(found, self.chosen)
+            detail = detail_of(found, self.chosen)
         return {
             "answer": sentences + (table(tables.unstable(found)) if found.unstable else ""),
             "ranking": self._ranking(found),
@@ -150,7 +150,7 @@ def build(desk: Desk) -> None:
     _View(desk)
 
 
-def _detail(found: WhatIf, number: int) -> str:
+def detail_of(found: WhatIf, number: int) -> str:
     """One fault: what is to be said of it, and what every support and bearing then takes."""
     result = found.results[number]
     told = "".join(f"<li>{escape(line)}</li>" for line in tables.told(result))
