@@ -93,6 +93,13 @@ def engine() -> Engine:
     return _server.engine
 
 
+def adopt(desk: Desk) -> None:
+    """Let this tab work on another desk from its next page on."""
+    assert _server is not None, "only while the server runs"
+    _server.desks.append(desk)
+    app.storage.tab["desk"] = desk
+
+
 class _Visit:
     """One tab of the browser: its desk, the page it shows, and what is written above it."""
 
