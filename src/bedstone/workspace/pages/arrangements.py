@@ -105,7 +105,7 @@ class _View(View):
         with ui.element("div").classes("asked"):
             ui.html(
                 '<div id="asking" aria-live="polite"></div><section class="card" '
-                'aria-label="What is asked"><div class="two"><div id="limits"></div>'
+                'aria-label="What is asked"><div class="two"><div id="limits" class="awaits"></div>'
                 '<div id="objective"></div></div></section>',
                 sanitize=False,
             )
@@ -247,6 +247,8 @@ class _View(View):
 
     def made(self) -> dict[str, str]:
         """What is asked, the ranking, the picked arrangement beside today's."""
+        if not self.desk.modelled:
+            return {}
         made = self._fields()
         found = self.found()
         if found is None:
@@ -286,9 +288,9 @@ class _View(View):
 
     def _axes_told(self, found: Comparison) -> str:
         return (
-            f"{OBJECTIVES[self.x][1]}, and {OBJECTIVES[self.y][1]}. The Pareto set is that of "
-            f"{', '.join(found.criteria)}: none beats it in one of these without losing in "
-            "another. Click a point, or choose below."
+            f"To the right the {OBJECTIVES[self.x][1]}, upwards the {OBJECTIVES[self.y][1]}. The "
+            f"Pareto set is that of {', '.join(found.criteria)}: none beats it in one of these "
+            "without losing in another. Click a point, or choose below."
         )
 
     def _ranking(self, found: Comparison, picked: Picked | None) -> str:
@@ -344,6 +346,8 @@ class _View(View):
             if picked.broken
             else ""
         )
+        if picked.rank and picked.rank == found.today.rank and picked.word != "today":
+            rank += ", that of today or its twin"
         kinds = Counter(seat.function for seat in picked.functions.values())
         counted = ", ".join(f"{count} {word}" for word, count in kinds.most_common())
         changed = [

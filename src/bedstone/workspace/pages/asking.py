@@ -19,7 +19,7 @@ from bedstone.articulation.arrangement import Arranged, arrange
 from bedstone.articulation.prepared import Prepared
 from bedstone.bridge.schema import Bridge, FamilyName
 from bedstone.bridge.seats import arrangement_functions
-from bedstone.errors import BedstoneError, InputError
+from bedstone.errors import BedstoneError, InputError, UnstableError
 from bedstone.output.sheets import Sheet
 from bedstone.workspace import parts
 from bedstone.workspace.app import engine
@@ -54,7 +54,8 @@ STYLE: Final = """
 .asked .warning { color: var(--red); font-weight: 600; }
 .asked th .link.long { font-weight: 400; min-width: 13rem; }
 .asked .strong { font-weight: 600; }
-.asked .link { border: 0; background: none; padding: 2px 4px; min-height: 24px; color: var(--blue);
+.asked .link { border: 0; background: none; padding: 3px 2px; min-height: 0;
+  display: inline; color: var(--blue);
   text-decoration: underline; text-align: inherit; white-space: nowrap;
   font-variant-numeric: tabular-nums; }
 .asked th .link.long, .asked td .link.long { white-space: normal; }
@@ -73,6 +74,7 @@ STYLE: Final = """
 .asked .bar-of.relieves { background: repeating-linear-gradient(135deg, var(--ochre) 0 3px,
   transparent 3px 5px); border: 1px solid var(--ochre); height: 7px; }
 .asked .plot { width: 100%; }
+#still-plan svg { max-height: 260px; }
 .js-plotly-plot .plotly text { fill: var(--ink) !important; }
 .js-plotly-plot .plotly .hovertext text { fill: #17191c !important; }
 .js-plotly-plot .plotly .gridlayer path { stroke: var(--line) !important; }
@@ -385,6 +387,8 @@ def lines(error: BedstoneError) -> tuple[str, ...]:
     """An error as lines for people."""
     if isinstance(error, InputError):
         return tuple(f"{f.where}: found {f.found}; allowed: {f.allowed}" for f in error.faults)
+    if isinstance(error, UnstableError):
+        return (f"The arrangement does not stand: {error}.",)
     return (str(error),)
 
 
