@@ -448,6 +448,9 @@ class _View:
             content["bearing-checks"] = self._checks(design)
             content["bearing-sizes"] = self._fields(now, design)
         put(self.client, content)
+        if design is None and self._figure is not None:
+            self._figure = None
+            self.plot.update_figure({"data": [], "layout": {"height": 60}})
         if design is not None and design is not self._figure:
             self._figure = design
             try:
