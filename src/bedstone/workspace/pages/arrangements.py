@@ -54,7 +54,7 @@ _ROWS: Final = 12
 #: Points beyond which the plot is drawn by the graphics card, without words at each.
 _MANY: Final = 6000
 _DRAWING: Final = re.compile(r' data-seat="[^"]*" role="button" tabindex="-1"| id="[^"]*"')
-_NUMBERS: Final = ("abutment force", "pier force", "movement", "bearing force", "locked")
+_NUMBERS: Final = ("abutment force", "pier force", "movement", "bearing force")
 
 
 _WRITTEN: Final = (
@@ -103,8 +103,9 @@ class _View(View):
     def build(self) -> None:
         """The plot stands between parts of HTML."""
         with ui.element("div").classes("asked"):
+            ui.html('<div id="asking" aria-live="polite"></div>', sanitize=False)
             ui.html(
-                '<div id="asking" aria-live="polite"></div><section class="card" '
+                '<section class="card" '
                 'aria-label="What is asked"><div class="two"><div id="limits" class="awaits"></div>'
                 '<div id="objective"></div></div></section>',
                 sanitize=False,

@@ -44,6 +44,7 @@ STYLE: Final = """
 .asked .filters .field { min-width: 9rem; }
 .asked .tall { max-height: 68vh; overflow: auto; }
 .asked .filters + .tall { margin-top: 6px; }
+.asked .forces th, .asked .forces td { vertical-align: baseline; }
 .asked .forces td.words, .asked .forces th.words { text-align: left; }
 .asked .forces thead th { position: sticky; top: 0; background: var(--card); z-index: 1;
   vertical-align: bottom; }

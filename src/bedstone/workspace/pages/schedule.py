@@ -42,6 +42,9 @@ _COLUMNS: Final = (
 )
 
 
+_EVEN: Final = "Even loads stand on the adverse parts of their lanes and are not drawn."
+
+
 class _View(View):
     about = "The whole schedule with traffic placed for every value; some seconds."
     button = "Make the schedule"
@@ -227,7 +230,7 @@ class _View(View):
             return plan.svg, parts.notes([text])
         svg = plan.svg.replace('<g class="live"></g>', f'<g class="live">{"".join(over)}</g>')
         told = "; ".join(notes)
-        return svg, parts.notes([f"Drawn: axles, first axle at the chainage told ({told})."])
+        return svg, parts.notes([f"Drawn: axles ({told}). {_EVEN}"])
 
 
 def build(desk: Desk) -> None:
