@@ -109,10 +109,10 @@ class _View(View):
             ultimate = [state for state in schedule.limit_states if is_ultimate(state)]
             self.state = ultimate[0] if ultimate else schedule.limit_states[0]
         lines = self.filtered(schedule)
-        every = {key_of(line): line for line in (*schedule.seat_lines, *schedule.support_lines)}
-        line = every.get(self.chosen) if self.chosen else None
+        line = next((item for item in lines if key_of(item) == self.chosen), None)
         if line is None and lines:
-            line = max(lines, key=lambda item: abs(item.value)) if not self.sort else lines[0]
+            # the one chosen does not pass the filters: the largest of those that do
+            line = max(lines, key=lambda item: abs(item.value))
             self.chosen = key_of(line)
         made = {
             "filters": self._filters(schedule),
