@@ -32,6 +32,8 @@ Path = tuple[Step, ...]
 _UNITS: Final = {
     "Pa": "GPa", "rad": "deg", "N/m**3": "kN/m3", "m": "m", "N/m": "kN/m", "m/s": "km/h",
 }  # fmt: skip
+#: Fields that are loads for each area, not stresses.
+_AREAL: Final = ("value", "uniform", "pressure")
 #: Names that start a new entry of a list, and what it needs to be one.
 NEW: Final[Mapping[str, dict[str, Any]]] = {
     "support": {"mark": "X1", "chainage": "0 m"},
@@ -514,8 +516,9 @@ def _line(
         options = [*control.options]
         if text and text not in options:
             options.insert(0, text)
+        left = f"left out ({default})" if default else "choose" if needed else "left out"
         first = "" if needed and data is not None else (
-            f'<option value="">{escape(f"left out ({default})" if default else "choose")}</option>'
+            f'<option value="">{escape(left)}</option>'
         )  # fmt: skip
         inner = "".join(
             f"<option{' selected' if option == text else ''}>{escape(option)}</option>"
@@ -523,11 +526,11 @@ def _line(
         )
         made = f"<select {attributes}>{first}{inner}</select>"
     else:
-        example = re.search(r"e\.g\. '([^']*)'", control.hint)
+        example = _example(name, control)
         told = f"left out: {default}" if default else "left out"
         hint = "needed" if needed else told
-        if example is not None and not default:
-            hint += f", e.g. {example[1]}"
+        if example and not default:
+            hint += f", e.g. {example}"
         listed = ""
         if control.options:
             choices = "".join(f'<option value="{escape(word)}">' for word in control.options)
@@ -543,6 +546,16 @@ def _line(
         f'<div>{made}<div class="fault" id="{mark}-fault" role="alert">{_fault(fault)}</div></div>'
         "</div>"
     )
+
+
+def _example(name: str, control: Control) -> str:
+    """A quantity to copy, in the unit that is usual for the field."""
+    if control.unit == "Pa":
+        return "2.5 kN/m2" if name in _AREAL else "30 MPa"
+    if control.unit == "m":
+        return "-2.8 m, 0 m, 2.8 m" if control.many else "1.5 m"
+    found = re.search(r"e\.g\. '([^']*)'", control.hint)
+    return found[1] if found is not None else ""
 
 
 def faults_html(sheet: Sheet, paths: Sequence[Path]) -> dict[str, str]:
@@ -583,7 +596,10 @@ def default_of(info: FieldInfo, control: Control) -> str:
         if value == 0.0:
             return f"0 {_UNITS.get(unit, unit).replace('**', '')}"
         own = _UNITS.get(unit, unit)
-        own = "mm" if unit == "m" and abs(value) < 0.1 else own
+        if unit == "m" and abs(value) < 0.1:
+            own = "mm"
+        if unit == "Pa" and abs(value) < 1e9:
+            own = "MPa"
         return format_quantity(value, unit, own)
     return shown(value)
 

@@ -40,6 +40,8 @@ from bedstone.errors import BedstoneError, Fault, InputError
 Plain = float | str | bool
 #: The unit in which a size is shown and written, by its SI unit.
 SHOWN: Final[Mapping[str, str]] = {"m": "mm", "Pa": "MPa", "N": "kN", "rad": "rad", "N/m": "kN/m"}
+#: How the words of sizes begin that are names.
+_NAMES: Final = ("name of", "grade of", "bolt by name")
 
 
 # ------------------------------------------------------------------ from the record to the sizes
@@ -298,12 +300,15 @@ def shown(value: Plain, unit: str) -> str:
     return format_quantity(float(value), unit, SHOWN.get(unit, unit), 7).split(" ")[0]
 
 
-def typed(text: str, unit: str) -> Plain:
+def typed(text: str, words: str) -> Plain:
     """What an engineer typed for a size, in SI: a bare number has the unit shown beside it.
 
-    Raises `UnitError` for what is no such quantity.
+    `words`: those of the kind for this size, which name its unit. Raises `UnitError` for what is no
+    such quantity.
     """
-    text = text.strip()
+    text, unit = text.strip(), unit_of(words)
+    if words.startswith(_NAMES) and text:
+        return text  # a grade such as 8.8 is a name, not a number
     if not unit:
         try:
             number = float(text)

@@ -249,7 +249,7 @@ class _View:
             shown.faults.pop(name, None)
             try:
                 if text.strip():
-                    value = sizes.typed(text, unit_of(fields[name]))
+                    value = sizes.typed(text, fields[name])
                     shown.edits[name] = sizes.as_written(now.choice.kind, {name: value})[name]
                 else:
                     shown.edits[name] = ""  # left out: the kind's own default

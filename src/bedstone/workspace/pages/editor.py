@@ -332,7 +332,7 @@ class _View:
             does = self.asked.pop(value, None)
             self.message, self.asked = "", {}
             if does is not None:
-                await asyncio.to_thread(does)
+                does()
             self.show()
         elif what == "template" and value in TEMPLATES:
             self.leave(lambda: self.use_template(value))
@@ -380,12 +380,14 @@ class _View:
         if not self.desk.changed and self.draft.sound:
             then()
             return
-        what = "a draft with faults" if not self.draft.sound else "changes that are not saved"
-        self.ask(
-            f"{self.desk.name} has {what}. They stay with this file and are offered when it is "
-            "opened again, but only valid ones.",
-            go=("Leave them", then),
-        )
+        name = self.desk.name
+        if not self.draft.sound:
+            told = f"The draft of {name} has faults and is lost when you leave; download keeps it."
+        elif self.desk.path is None:
+            told = f"{name} was never saved and is lost when you leave."
+        else:
+            told = f"Changes of {name} are not saved; they are offered when it is opened again."
+        self.ask(told, go=("Leave them", then))
 
     def use_template(self, kind: str) -> None:
         """Start from a template; the tables that belong to it are put beside it."""
