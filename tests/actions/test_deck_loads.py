@@ -48,7 +48,7 @@ def test_point_loads_reach_the_frame_whole(name, part, across):
     """Statics: a unit load at a place has force 1 and moment r x F about any point.
 
     Also beyond the ends and edges. On a curve members are chords: they leave the arc by
-    s^2 / 8 R, below 0.7 mm for 0.5 m on 45 m.
+    s^2 / 8 R, below 0.7 mm for 0.5 m on 45 m; beyond an end the last chord goes straight on.
     """
     one = bridge(name)
     s = one.deck.first + part * (one.deck.last - one.deck.first)
@@ -59,7 +59,7 @@ def test_point_loads_reach_the_frame_whole(name, part, across):
     down = np.array([0.0, 0.0, -1.0])
     assert force == pytest.approx(down, abs=1e-12)
     beyond = max(one.deck.first - s, s - one.deck.last, 0.0)
-    slack = 1e-9 if one.deck.axis.curvature == 0.0 else 1e-3 + beyond**2 / 80.0
+    slack = 1e-9 if one.deck.axis.curvature == 0.0 else 1e-3 + beyond**2 / 30.0
     assert moment == pytest.approx(np.cross(place(one, s, y) - about, down), abs=slack)
 
 
