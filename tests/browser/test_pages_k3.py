@@ -107,7 +107,7 @@ def test_kinds_side_by_side_a_refusal_and_another_kind_in_the_file(page, file: P
 
 def test_the_bearing_stands_in_space_and_turns_to_fixed_views(page):
     to(page, "bearing")
-    page.wait_for_selector(".js-plotly-plot .gl-container", timeout=60_000)
+    page.wait_for_selector(".js-plotly-plot .gl-container", state="attached", timeout=60_000)
     names = page.eval_on_selector(
         ".js-plotly-plot", "plot => plot.data.filter(d => d.type === 'mesh3d').map(d => d.name)"
     )

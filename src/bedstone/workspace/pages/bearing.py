@@ -160,7 +160,7 @@ class _View:
         with self.root:
             ui.html(style("bearing"), sanitize=False)
             with ui.element("div").classes("bearing-page"):
-                with ui.element("div").classes("column"):
+                with ui.element("div").classes("pile"):
                     ui.html(_MAIN, sanitize=False)
                     with ui.element("section").classes("card").props('aria-label="In space"'):
                         ui.html(_space(), sanitize=False)

@@ -61,6 +61,13 @@ _WATCH: Final = """
   new MutationObserver(told).observe(document.documentElement, {
     attributes: true, attributeFilter: ["data-theme"] });
   told();
+  // the editor of the text comes a moment later and has no name of its own
+  const named = setInterval(() => {
+    const text = root.querySelector(".cm-content");
+    if (!root.isConnected || text) clearInterval(named);
+    text?.setAttribute("aria-label", "text of the bridge file");
+    text?.setAttribute("tabindex", "0");
+  }, 50);
 })()
 """
 _FAULTS: Final = """
@@ -202,7 +209,7 @@ class _View:
                     max_file_size=safety.LARGEST_CSV,
                     auto_upload=True,
                 ).classes("picker")
-                self.upload.props('accept=".toml,.csv" tabindex="-1" aria-hidden="true"')
+                self.upload.props('accept=".toml,.csv"')
                 with ui.element("div").classes("both"):
                     ui.html(_FORM, sanitize=False)
                     with ui.element("section").classes("card text").props('aria-label="Text"'):
