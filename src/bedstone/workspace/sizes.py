@@ -128,7 +128,7 @@ def _rollers(rollers: Rollers) -> dict[str, Any]:
         "diameter": rollers.diameter,
         "length": rollers.length,
         "spacing": rollers.spacing if rollers.number > 1 else None,
-        "width": rollers.width,
+        "width": rollers.width if rollers.width < rollers.diameter else None,
         "strip": rollers.strip,
         "groove_width": guide.width + 2.0 * guide.clearance if guide.depth else None,
         "groove_depth": guide.depth,

@@ -43,8 +43,8 @@ class Model:
     """
 
     def __init__(self, bridge: str, reference: str, made: dt.date | None) -> None:
-        self.library = library()
-        self.file = self.library.file(schema=SCHEMA)
+        self.tools = library()
+        self.file = self.tools.file(schema=SCHEMA)
         self.space = (bridge, reference)
         self._units: dict[str, Entity] = {}
         self._points: dict[tuple[str, tuple[float, ...]], Entity] = {}
@@ -67,7 +67,7 @@ class Model:
     def root(self, name: str, key: str, **named: object) -> Entity:
         """An entity with an identifier that follows from its class and `key`."""
         words = "\x1f".join((*self.space, name, key))
-        code = self.library.guid.compress(uuid.uuid5(_SPACE, words).hex)
+        code = self.tools.guid.compress(uuid.uuid5(_SPACE, words).hex)
         return self.file.create_entity(name, GlobalId=code, **named)
 
     def relate(

@@ -22,7 +22,7 @@ from bedstone.bridge.units import UnitError
 from bedstone.errors import BedstoneError, Fault, InputError
 from bedstone.output import bearings as told_of
 from bedstone.output.drawing.details import Made, detail
-from bedstone.output.drawing.picture import Picture, Text
+from bedstone.output.drawing.picture import Picture, Text, extent
 from bedstone.output.drawing.title import HEIGHT, MARGIN
 from bedstone.output.drawing.to_svg import to_svg
 from bedstone.output.sheets import NOTHING, Cell, Column, Sheet
@@ -52,6 +52,8 @@ _VIEWS: Final = (
     ("above", "from above"),
     ("below", "from below"),
 )
+#: Room around the views of a drawing, mm.
+_AROUND: Final = 4.0
 #: A figure of a utilisation that differs by less is shown as the same.
 _SAME: Final = 5e-4
 
@@ -630,12 +632,12 @@ class _View:
         fields = catalogue.kind_of(design.kind).fields()
         told = sizes.restated(design)
         own = self._sizes(found)
-        rows = []
+        rows: list[str] = []
+        rest: list[str] = []
         for name, words in fields.items():
-            if name not in told and name not in own and name not in shown.typed:
-                continue
             unit = unit_of(words)
-            text = shown.typed.get(name) if name in shown.faults else None
+            # while they are not taken, sizes stand as they were typed
+            text = shown.typed.get(name) if shown.faults or self.edited is None else None
             if text is None:
                 text = sizes.shown(told[name], unit) if name in told else str(own.get(name, ""))
             fault = shown.faults.get(name, "")
@@ -648,13 +650,20 @@ class _View:
                 if fault
                 else ""
             )
-            rows.append(
+            here = name in told or name in own or name in shown.typed
+            (rows if here else rest).append(
                 f'<div class="size"><label for="{escape(mark)}">{escape(_label(name))}'
                 f"<small>{escape(_meaning(words))}</small></label>"
                 f'<input id="{escape(mark)}" data-key="{escape(mark)}" data-size="{escape(name)}" '
                 f'value="{escape(text)}" autocomplete="off" spellcheck="false"{changed}{invalid}>'
                 f'<span class="unit">{escape(word)}</span>{told_fault}</div>'
             )
+        left = (
+            '<details data-fold="left out"><summary>sizes that are left out</summary>'
+            f"{''.join(rest)}</details>"
+            if rest
+            else ""
+        )
         kind_told = found.origin in ("in the file", "given") and shown.kind is None
         editing = bool(shown.typed)
         told_time = f" Checked in {self.seconds * 1e3:.0f} ms." if self.edited else ""
@@ -668,7 +677,7 @@ class _View:
                       on=not shown.faults and (editing or found.origin != "given"))
             + _button("write kind", "Write this kind into the file", on=not kind_told)
             + _button("back", "Drop the edits", on=editing)
-            + f'</div><div class="sizes" data-scroll="sizes">{"".join(rows)}</div>'
+            + f'</div><div class="sizes" data-scroll="sizes">{"".join(rows)}{left}</div>'
         )  # fmt: skip
 
 
@@ -716,8 +725,15 @@ def cropped(picture: Picture, svg: str) -> str:
          if isinstance(shape, Text) and shape.text == "Parts of one bearing"),
         default=wide,
     )  # fmt: skip
+    low, left, right = high, wide, 0.0
+    for shape in picture.shapes:
+        x1, y1, x2, _ = extent((shape,))
+        if x2 < column - 1.0 and y1 > MARGIN + HEIGHT + 0.5:
+            low, left, right = min(low, y1), min(left, x1), max(right, x2)
     head = f'width="{_n(wide)}mm" height="{_n(high)}mm" viewBox="0 0 {_n(wide)} {_n(high)}"'
-    box = (MARGIN + 0.5, MARGIN + 0.5, column - MARGIN - 3.0, high - 2.0 * MARGIN - HEIGHT - 1.0)
+    bottom = min(high - MARGIN - HEIGHT - 1.0, high - low + _AROUND)
+    left, right = max(left - _AROUND, MARGIN + 0.5), min(right + _AROUND, column - 2.0)
+    box = (left, MARGIN + 0.5, right - left, bottom - MARGIN - 0.5)
     return svg.replace(head, 'viewBox="' + " ".join(_n(value) for value in box) + '"', 1)
 
 
