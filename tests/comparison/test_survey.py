@@ -73,9 +73,9 @@ def test_bulk_is_as_one_by_one(name, family):
             for unit in set(units):
                 same = units == unit
                 size = max(np.abs(top[same]).max(), np.abs(low[same]).max())
-                # periods are rounded to a thousandth, the library is thinner
-                assert np.abs(rows.top[row, same] - top[same]).max() < 5e-3 * size
-                assert np.abs(rows.low[row, same] - low[same]).max() < 5e-3 * size
+                # periods are rounded to a thousandth
+                assert np.abs(rows.top[row, same] - top[same]).max() < 1e-3 * size
+                assert np.abs(rows.low[row, same] - low[same]).max() < 1e-3 * size
 
 
 def test_forces_by_action_are_those_of_one_look():
