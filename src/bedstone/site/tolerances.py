@@ -1,4 +1,7 @@
-"""What is allowed for when bearings are set: the data file, and the engineer's own in its place."""
+"""What is allowed for on site: data files, and an engineer's own in the place of any of them.
+
+A subject, such as "setting", has its file ``site/data/setting.toml``.
+"""
 
 from __future__ import annotations
 
@@ -21,7 +24,7 @@ _LARGEST = 100_000
 
 @dataclass(frozen=True)
 class Tolerances:
-    """The allowances by name, each with its source and basis (see ``site/data/setting.toml``)."""
+    """The allowances of a subject by name, each with its source and basis."""
 
     values: Mapping[str, Value]
 
@@ -33,17 +36,18 @@ class Tolerances:
 
 
 @cache
-def usual() -> Tolerances:
-    """The allowances that come with the program."""
-    text = files("bedstone.site").joinpath("data", "setting.toml").read_text(encoding="utf-8")
+def usual(subject: str = "setting") -> Tolerances:
+    """The allowances that come with the program for a subject."""
+    place = files("bedstone.site").joinpath("data", f"{subject}.toml")
+    text = place.read_text(encoding="utf-8")
     data = tomllib.loads(text)
     head = data["pack"]
     found = {}
     for name, row in data["values"].items():
         if row["basis"] not in BASES:
-            raise BedstoneError(f"site/data/setting.toml: {name}: unknown basis {row['basis']!r}")
+            raise BedstoneError(f"site/data/{subject}.toml: {name}: unknown basis {row['basis']!r}")
         found[name] = Value(
-            name=f"setting.{name}",
+            name=f"{subject}.{name}",
             value=float(row["value"]),
             unit=row["unit"],
             standard=row.get("standard", head["standard"]),
@@ -56,8 +60,8 @@ def usual() -> Tolerances:
     return Tolerances(found)
 
 
-def read_tolerances(path: Path) -> Tolerances:
-    """The allowances with those of an engineer's own file in their place.
+def read_tolerances(path: Path, subject: str = "setting") -> Tolerances:
+    """The allowances of a subject with those of an engineer's own file in their place.
 
     The file has tables ``[values.thermometer]`` with `value`, `source` and, where it differs, a
     `unit` of the same kind. Raises `InputError` with one fault for each name that nobody knows and
@@ -71,7 +75,7 @@ def read_tolerances(path: Path) -> Tolerances:
     if not isinstance(rows, dict) or set(data) - {"values"}:
         found = ", ".join(sorted(data)) or "nothing"
         raise InputError([Fault(path.name, "file", found, "tables [values.NAME]")])
-    known = usual().values
+    known = usual(subject).values
     faults: list[Fault] = []
     own = dict(known)
     for name, row in rows.items():
