@@ -57,6 +57,9 @@ HEADINGS: dict[type[schema.Part], str] = {
     schema.Spread: "### Spread",
     schema.Bearings: "## `[bearings]`",
     schema.GivenBearing: "### `given`",
+    schema.Replacement: "## `[replacement]`",
+    schema.Jacks: "### `jacks`",
+    schema.JackPlace: "### `places`",
     schema.Confirmed: "## `[values]`",
 }
 

@@ -748,6 +748,45 @@ class Bearings(Part):
     given: list[GivenBearing] = []
 
 
+# ------------------------------------------------------------------ replacement
+class JackPlace(Part):
+    """Where a jack stands from the centre of its bearing: along the bridge, across to the left."""
+
+    along: Offset = 0.0
+    across: Offset = 0.0
+
+
+class Jacks(Part):
+    """The jacks beside every bearing of a support, or of one seat, which comes before its support.
+
+    `at`: mark of a support or a seat; `places`: of the jacks of each bearing; `stiffness` of one
+    jack (None: rigid); `capacity`: rated, of one jack; `stroke`; `closed_height` of a jack with its
+    plates; `headroom`: clear height in which it stands.
+    """
+
+    at: str
+    places: Annotated[list[JackPlace], Field(min_length=1, max_length=8)] = [JackPlace()]
+    stiffness: TranslationStiffness | None = None
+    capacity: Annotated[float, quantity("N", above=0.0)] | None = None
+    stroke: PositiveLength | None = None
+    closed_height: PositiveLength | None = None
+    headroom: PositiveLength | None = None
+
+
+class Replacement(Part):
+    """How bearings are lifted free to be replaced: for `bedstone replace`.
+
+    Without jacks one rigid jack stands at the centre of each bearing. `lift`: most the
+    superstructure may be lifted (None: the usual); `clearance`: opening over the unloaded bearing
+    to take it out (None: the usual); `traffic`: kept on while it is lifted.
+    """
+
+    lift: PositiveLength | None = None
+    clearance: PositiveLength | None = None
+    traffic: bool = False
+    jacks: list[Jacks] = []
+
+
 class Confirmed(Part):
     """A value of a standard replaced or confirmed by the engineer, by its name in the pack."""
 
@@ -771,5 +810,6 @@ class Bridge(Part):
     compare: Compare = Compare()
     faults: Faults = Faults()
     uncertainty: Uncertainty | None = None
+    replacement: Replacement = Replacement()
     choices: dict[FamilyName, dict[str, Factor | str | bool]] = {}
     values: dict[str, Confirmed] = {}

@@ -83,6 +83,7 @@ SECTIONS: Final = (
     Section("compare", "Compare", ("compare",)),
     Section("faults", "Faults", ("faults",)),
     Section("uncertainty", "Uncertainty", ("uncertainty",)),
+    Section("replacement", "Replacement", ("replacement",)),
     Section("values", "Values", ("choices", "values")),
 )
 
