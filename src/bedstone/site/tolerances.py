@@ -1,6 +1,7 @@
 """What is allowed for on site: data files, and an engineer's own in the place of any of them.
 
-A subject, such as "setting", has its file ``site/data/setting.toml``.
+A subject, such as "setting", has its file ``site/data/setting.toml``; a room above this one keeps
+the file of its subject in its own ``data``.
 """
 
 from __future__ import annotations
@@ -36,16 +37,18 @@ class Tolerances:
 
 
 @cache
-def usual(subject: str = "setting") -> Tolerances:
+def usual(subject: str = "setting", room: str = "site") -> Tolerances:
     """The allowances that come with the program for a subject."""
-    place = files("bedstone.site").joinpath("data", f"{subject}.toml")
+    place = files(f"bedstone.{room}").joinpath("data", f"{subject}.toml")
     text = place.read_text(encoding="utf-8")
     data = tomllib.loads(text)
     head = data["pack"]
     found = {}
     for name, row in data["values"].items():
         if row["basis"] not in BASES:
-            raise BedstoneError(f"site/data/{subject}.toml: {name}: unknown basis {row['basis']!r}")
+            raise BedstoneError(
+                f"{room}/data/{subject}.toml: {name}: unknown basis {row['basis']!r}"
+            )
         found[name] = Value(
             name=f"{subject}.{name}",
             value=float(row["value"]),
@@ -60,7 +63,7 @@ def usual(subject: str = "setting") -> Tolerances:
     return Tolerances(found)
 
 
-def read_tolerances(path: Path, subject: str = "setting") -> Tolerances:
+def read_tolerances(path: Path, subject: str = "setting", room: str = "site") -> Tolerances:
     """The allowances of a subject with those of an engineer's own file in their place.
 
     The file has tables ``[values.thermometer]`` with `value`, `source` and, where it differs, a
@@ -75,7 +78,7 @@ def read_tolerances(path: Path, subject: str = "setting") -> Tolerances:
     if not isinstance(rows, dict) or set(data) - {"values"}:
         found = ", ".join(sorted(data)) or "nothing"
         raise InputError([Fault(path.name, "file", found, "tables [values.NAME]")])
-    known = usual(subject).values
+    known = usual(subject, room).values
     faults: list[Fault] = []
     own = dict(known)
     for name, row in rows.items():
