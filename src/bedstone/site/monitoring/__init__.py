@@ -1,0 +1,1 @@
+"""From logs of a movement to a judgement of the bearing."""
