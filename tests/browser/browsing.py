@@ -8,8 +8,8 @@ import shutil
 import signal
 import subprocess
 import sys
+import threading
 import time
-import urllib.error
 import urllib.request
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -19,6 +19,8 @@ EXAMPLES = Path(__file__).parents[2] / "examples"
 _NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable", "chrome")
 #: What to do when there is none; `./run test` does it by itself where it may.
 MISSING = "no chromium found; install one (on Debian and Ubuntu: apt-get install chromium)"
+#: Time (s) a server has to start or to end; only a fault takes so long.
+STARTING = 120.0
 
 
 def chromium() -> str | None:
@@ -41,55 +43,47 @@ class Server:
         self.process.wait()
 
 
-def start(file: Path, cache: Path, port: int = 8900) -> Server:
-    """Serve a bridge file; `cache` is where edits are kept."""
+def start(file: Path, cache: Path) -> Server:
+    """Serve a bridge file on a port that the system chooses; `cache` is where edits are kept."""
     begin = time.perf_counter()
     # a server must not take itself for part of the tests
     own = {key: value for key, value in os.environ.items() if not key.startswith("PYTEST")}
     process = subprocess.Popen(
-        [
-            sys.executable,
-            "-m",
-            "bedstone.cli",
-            "serve",
-            str(file),
-            "--no-open",
-            "--port",
-            str(port),
-        ],
+        [sys.executable, "-m", "bedstone.cli", "serve", str(file), "--no-open", "--port", "0"],
         stdout=subprocess.PIPE,
         text=True,
         env=own | {"XDG_CACHE_HOME": str(cache)},
     )
     assert process.stdout is not None
-    address = process.stdout.readline().split(" ")[0].strip()
-    if not address.startswith("http://127.0.0.1:"):
+    too_late = threading.Timer(STARTING, process.kill)
+    too_late.start()
+    try:
+        address = process.stdout.readline().split(" ")[0].strip()
+        if not address.startswith("http://127.0.0.1:"):
+            raise RuntimeError(f"the server did not start: {address!r}")
+        # it listens before it tells its address, so that the first answer may be waited for
+        urllib.request.urlopen(address, timeout=STARTING).read()
+    except BaseException:
         process.kill()
         process.wait()
         process.stdout.close()
-        raise RuntimeError(f"the server did not start: {address!r}")
-    while True:
-        with contextlib.suppress(urllib.error.URLError, ConnectionError):
-            urllib.request.urlopen(address, timeout=30.0).read()
-            break
-        if process.poll() is not None:
-            process.stdout.close()
-            raise RuntimeError("the server ended")
-        time.sleep(0.01)
+        raise
+    finally:
+        too_late.cancel()
     return Server(process, address, file, time.perf_counter() - begin)
 
 
 @contextlib.contextmanager
-def serving(file: Path, cache: Path, port: int = 8900) -> Iterator[Server]:
+def serving(file: Path, cache: Path) -> Iterator[Server]:
     """The same, ended in the end."""
-    server = start(file, cache, port)
+    server = start(file, cache)
     try:
         yield server
     finally:
         if server.process.poll() is None:
             server.process.terminate()
             try:
-                server.process.wait(timeout=10.0)
+                server.process.wait(timeout=STARTING)
             except subprocess.TimeoutExpired:
                 server.kill()
         if server.process.stdout is not None:

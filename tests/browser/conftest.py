@@ -1,6 +1,5 @@
 """A browser for the tests of this folder; without one they are skipped, saying why."""
 
-import os
 import shutil
 import sys
 from collections.abc import Iterator
@@ -10,10 +9,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
 from browsing import EXAMPLES, MISSING, Server, chromium, serving
-
-playwright_api = pytest.importorskip(
-    "playwright.sync_api", reason="the package playwright is not installed"
-)
+from seeing import PATIENCE, opened, playwright_api
 
 
 @pytest.fixture(scope="module")
@@ -22,7 +18,9 @@ def browser() -> Iterator:
     if path is None:
         pytest.skip(MISSING)
     with playwright_api.sync_playwright() as playwright:
-        made = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        made = playwright.chromium.launch(
+            executable_path=path, args=["--no-sandbox"], timeout=PATIENCE
+        )
         yield made
         made.close()
 
@@ -34,9 +32,7 @@ def file(tmp_path: Path) -> Path:
 
 @pytest.fixture
 def server(file: Path, tmp_path: Path, browser) -> Iterator[Server]:
-    # each worker of the tests tries its own ports
-    number = int("".join(filter(str.isdigit, os.environ.get("PYTEST_XDIST_WORKER", "0"))) or 0)
-    with serving(file, tmp_path / "cache", 8900 + 100 * number) as made:
+    with serving(file, tmp_path / "cache") as made:
         yield made
 
 
@@ -44,6 +40,8 @@ def server(file: Path, tmp_path: Path, browser) -> Iterator[Server]:
 def page(server: Server, browser) -> Iterator:
     """The page of the bridge, its numbers there; nothing may be asked of any other machine."""
     context = browser.new_context(viewport={"width": 1280, "height": 800})
+    context.set_default_timeout(PATIENCE)
+    playwright_api.expect.set_options(timeout=PATIENCE)
     asked: list[str] = []
     errors: list[str] = []
     made = context.new_page()
@@ -55,9 +53,3 @@ def page(server: Server, browser) -> Iterator:
     foreign = [url for url in asked if not url.startswith((server.address, "data:", "blob:"))]
     assert foreign == []
     assert errors == []
-
-
-def opened(page, server: Server) -> None:
-    page.goto(server.address)
-    page.wait_for_selector("#forces table", timeout=60_000)
-    page.wait_for_selector("#sketch svg", timeout=60_000)

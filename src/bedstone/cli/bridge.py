@@ -195,7 +195,7 @@ def serve(
     file: BridgeFile,
     port: Annotated[
         int,
-        typer.Option(metavar="PORT", min=1, max=65535, help="First port tried."),
+        typer.Option(metavar="PORT", min=0, max=65535, help="First port tried; 0: any free."),
     ] = 8765,
     host: Annotated[
         str,

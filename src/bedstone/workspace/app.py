@@ -10,11 +10,13 @@ import gc
 import socket
 import time
 from collections.abc import Awaitable, Callable
+from functools import partialmethod
 from html import escape
 from pathlib import Path
 from typing import Any, Final
 
 from nicegui import app, events, ui
+from nicegui.server import Server
 
 from bedstone import __version__
 from bedstone.cautions import SHORT
@@ -276,12 +278,14 @@ def serve(
 ) -> None:
     """Serve the pages of one bridge file until interrupted.
 
-    `port`: the first one tried; the next free one is taken. `told` hears the address. Raises
-    `InputError` for a bridge file with faults, or when no port is free.
+    `port`: the first one tried; the next free one is taken; 0 leaves the choice to the system.
+    `told` hears the address. Raises `InputError` for a bridge file with faults, or when no port is
+    free.
     """
     global _server
     _server = _Server(path)
-    free = free_port(host, port)
+    bound = bound_to(host, port)
+    free = bound.getsockname()[1]
     known = pages()
     app.add_middleware(safety.Guard, hosts=() if safety.is_loopback(host) else (host,))
     app.add_static_files("/bedstone", _STATIC)
@@ -314,6 +318,8 @@ def serve(
     app.on_shutdown(server.end)
     name = f"[{host}]" if ":" in host else host
     told(f"http://{name}:{free}/")
+    # no other program can take the port between finding it free and listening on it
+    Server.run = partialmethod(Server.run, sockets=[bound])  # type: ignore[assignment,method-assign]
     ui.run(
         host=host,
         port=free,
@@ -329,17 +335,19 @@ def serve(
     )
 
 
-def free_port(host: str, first: int) -> int:
-    """The first free port from `first` on; raises `InputError` when there is none."""
+def bound_to(host: str, first: int) -> socket.socket:
+    """A socket on the first free port from `first` on, of any for 0; `InputError` without one."""
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
-    for port in range(first, min(first + PORTS, 65536)):
-        with socket.socket(family, socket.SOCK_STREAM) as probe:
-            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-            try:
-                probe.bind((host, port))
-            except OSError:
-                continue
-            return port
+    for port in range(first, min(first + PORTS, 65536)) if first else (0,):
+        made = socket.socket(family, socket.SOCK_STREAM)
+        made.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            made.bind((host, port))
+            made.listen()  # another one may be bound to the same port, but not listen
+        except OSError:
+            made.close()
+            continue
+        return made
     last = min(first + PORTS, 65536) - 1
     raise InputError(
         [Fault("serve", "port", f"none free on {host}", f"one from {first} to {last}")]

@@ -59,7 +59,7 @@ _SAME: Final = 5e-4
 
 _TYPED: Final = """(event) => {
   const input = event.target.closest?.("input[data-size]");
-  if (input) emit({ size: input.dataset.size, value: input.value });
+  if (input) emit({ size: input.dataset.size, value: input.value, of: input.dataset.of });
 }"""
 
 
@@ -238,13 +238,14 @@ class _View:
         """A size was typed."""
         told = event.args if isinstance(event.args, dict) else {}
         name, text = str(told.get("size", "")), str(told.get("value", ""))[:80]
-        now = self.edited or self.found
-        if now is None or now.choice.design is None:
-            return
-        fields = catalogue.kind_of(now.choice.kind).fields()
-        if name not in fields:
-            return
         async with self._order:
+            now = self.edited or self.found
+            if now is None or now.choice.design is None:
+                return
+            fields = catalogue.kind_of(now.choice.kind).fields()
+            # the field of a bearing that was left meanwhile says nothing of this one
+            if name not in fields or told.get("of") != f"{now.seat} {now.choice.kind}":
+                return
             shown = self.shown
             self.note = ""
             shown.typed[name] = text
@@ -655,6 +656,7 @@ class _View:
                 f'<div class="size"><label for="{escape(mark)}">{escape(_label(name))}'
                 f"<small>{escape(_meaning(words))}</small></label>"
                 f'<input id="{escape(mark)}" data-key="{escape(mark)}" data-size="{escape(name)}" '
+                f'data-of="{escape(now.seat)} {escape(design.kind)}" '
                 f'value="{escape(text)}" autocomplete="off" spellcheck="false"{changed}{invalid}>'
                 f'<span class="unit">{escape(word)}</span>{told_fault}</div>'
             )

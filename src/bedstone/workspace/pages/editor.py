@@ -51,6 +51,8 @@ _CLICKED: Final = """(event) => {
     const name = add.parentElement.querySelector("[data-new]").value;
     emit({ path: add.dataset.value, name });
   }
+  if (event.target.closest?.('[data-do="save as"]'))
+    emit({ save: document.getElementById("editor-name").value });
 }"""
 _WATCH: Final = """
 (() => {
@@ -273,8 +275,15 @@ class _View:
             await self.take(text, forms.dotted(path), form=kind)
 
     async def named(self, event: events.GenericEventArguments) -> None:
-        """A part was added under a name of its own."""
+        """A part was added, or the file saved, under a name that was typed."""
         told = event.args if isinstance(event.args, dict) else {}
+        if "save" in told:
+            async with self._order:
+                try:
+                    await self.save_as(str(told["save"]).strip()[:120])
+                except BedstoneError as error:
+                    self.tell(*_lines(error))
+            return
         name = str(told.get("name", "")).strip()[:60]
         async with self._order:
             try:
@@ -347,14 +356,6 @@ class _View:
             self.leave(lambda: self.use_file(value))
         elif what == "download":
             ui.download.content(draft.text.encode(), self.desk.name, "application/toml")
-        elif what == "save as":
-            await self.save_as(await self._name())
-
-    async def _name(self) -> str:
-        told = await self.client.run_javascript(
-            "document.getElementById('editor-name')?.value || ''", timeout=5.0
-        )
-        return str(told).strip()[:120]
 
     # ------------------------------------------------------------------ the draft
     async def take(self, text: str, told: str, *, form: bool, text_too: bool = True) -> None:
@@ -369,6 +370,8 @@ class _View:
                 await asyncio.to_thread(self.desk.edit, text, told)
             except BedstoneError as error:
                 self.message = parts.problem(_lines(error))
+        if draft.text is not text:
+            return  # edited meanwhile, from what stood before: that is read next
         if text_too and self.editor.value != text:
             self.editor.value = text
         self.show(form=form)

@@ -23,22 +23,93 @@
     return place && inner ? place.querySelector(inner) : place;
   };
 
-  // Put new content where it belongs; the focus stays on the same control.
+  // A control that is being pressed must stay until it is let go, or the click is lost: what would
+  // replace it waits so long. Lists and fields are not waited for: they may never be let go here.
+  const LONGEST_PRESS = 2000; // ms
+  let pressed = null;
+  const later = [];
+  const free = () => {
+    pressed = null;
+    if (!later.length) return;
+    for (const todo of later.splice(0)) todo();
+    if (own.chosen) mark(own.chosen);
+  };
+  document.addEventListener(
+    "pointerdown",
+    (event) => {
+      free();
+      const control = event.target.closest?.("button, summary, a, [data-seat]");
+      if (!control) return;
+      pressed = control;
+      setTimeout(() => pressed === control && free(), LONGEST_PRESS);
+    },
+    true,
+  );
+  // the click itself comes after the pointer is up
+  for (const end of ["pointerup", "pointercancel"])
+    document.addEventListener(end, () => setTimeout(free, 0), true);
+  const unpressed = (place, todo) => {
+    // what comes after something that waits waits as well, so that the order stays
+    if (later.length || (pressed && place.contains(pressed))) later.push(todo);
+    else todo();
+  };
+
+  // A field that was being written into when it was replaced: the browser no longer knows that it
+  // was changed, so leaving it has to say so.
+  const goOn = (field, [text, start, end]) => {
+    field.value = text;
+    if (start !== null) field.setSelectionRange?.(start, end);
+    let told = false;
+    field.addEventListener("change", () => (told = true), { once: true });
+    field.addEventListener(
+      "blur",
+      () => {
+        if (!told && field.isConnected && field.value !== field.defaultValue)
+          field.dispatchEvent(new Event("change", { bubbles: true }));
+      },
+      { once: true },
+    );
+  };
+
+  // Put new content where it belongs; focus, what is being written, what is unfolded and how far
+  // it is scrolled stay.
   const put = (name, html) => {
     if (name === "temperature-range") {
       const slider = document.getElementById("temperature");
       if (slider) [slider.min, slider.max] = html.split(" ");
       return;
     }
-    const place = find(name);
-    if (!place) return;
-    const held = document.activeElement;
-    const inside = held && held !== document.body && place.contains(held);
-    const key = inside ? held.dataset?.key : null;
-    const seat = inside ? held.dataset?.seat : null;
-    place.innerHTML = html;
-    if (key) place.querySelector(`[data-key="${CSS.escape(key)}"]`)?.focus({ preventScroll: true });
-    if (seat) place.querySelector(`[data-seat="${CSS.escape(seat)}"]`)?.focus({ preventScroll: true });
+    const found = find(name);
+    if (!found) return;
+    unpressed(found, () => {
+      const place = find(name);
+      if (!place) return;
+      const held = document.activeElement;
+      const inside = held && held !== document.body && held !== place && place.contains(held);
+      const { key, seat } = inside ? held.dataset : {};
+      const dirty = key && held.matches("input, textarea") && held.value !== held.defaultValue;
+      const typing = dirty ? [held.value, held.selectionStart, held.selectionEnd] : null;
+      const open = [...place.querySelectorAll("details[data-fold]")]
+        .filter((fold) => fold.open)
+        .map((fold) => fold.dataset.fold);
+      const tops = [...place.querySelectorAll("[data-scroll]")].map((box) => [box.dataset.scroll, box.scrollTop]);
+      place.innerHTML = html;
+      for (const fold of place.querySelectorAll("details[data-fold]"))
+        if (open.includes(fold.dataset.fold)) fold.open = true;
+      for (const [box, top] of tops) {
+        const same = place.querySelector(`[data-scroll="${CSS.escape(box)}"]`);
+        if (same) same.scrollTop = top;
+      }
+      if (seat) place.querySelector(`[data-seat="${CSS.escape(seat)}"]`)?.focus({ preventScroll: true });
+      const same = key ? place.querySelector(`[data-key="${CSS.escape(key)}"]`) : null;
+      same?.focus({ preventScroll: true });
+      if (same && typing) goOn(same, typing);
+      else if (same?.matches("input")) same.select?.();
+    });
+  };
+  own.put = (told) => {
+    for (const [name, html] of Object.entries(told)) put(name, html);
+    document.body.dataset.ready = "yes";
   };
 
   const mark = (chosen) => {
@@ -51,16 +122,32 @@
     });
   };
 
+  const choose = (seat) => {
+    own.choosing = { seat, place: root() };
+    mark(seat);
+    tell({ do: "choose", value: seat });
+  };
+
   own.show = (told) => {
     for (const [name, html] of Object.entries(told.parts)) put(name, html);
     for (const [id, html] of Object.entries(told.groups)) {
-      const group = document.getElementById(id);
-      if (!group) continue;
-      const held = document.activeElement === group;
-      group.outerHTML = html;
-      if (held) document.getElementById(id).focus({ preventScroll: true });
+      const old = document.getElementById(id);
+      if (!old) continue;
+      unpressed(old, () => {
+        const group = document.getElementById(id);
+        if (!group) return;
+        const held = document.activeElement === group;
+        group.outerHTML = html;
+        if (held) document.getElementById(id).focus({ preventScroll: true });
+      });
     }
-    mark(told.chosen);
+    // an answer from before the last bearing was chosen does not take the choice back
+    if (own.choosing && own.choosing.place === root() && told.chosen !== own.choosing.seat)
+      mark(own.choosing.seat);
+    else {
+      own.choosing = null;
+      mark(told.chosen);
+    }
     for (const id of ["load", "offset"]) {
       const slider = document.getElementById(id);
       if (slider) slider.disabled = !told.loaded;
@@ -112,9 +199,8 @@
   document.addEventListener("click", (event) => {
     const seat = event.target.closest?.("[data-seat]");
     if (seat) {
-      mark(seat.dataset.seat);
+      choose(seat.dataset.seat);
       seat.focus({ preventScroll: true });
-      tell({ do: "choose", value: seat.dataset.seat });
       return;
     }
     if (event.target.closest?.("#dark")) {
@@ -165,12 +251,11 @@
       event.preventDefault();
       const next = beside(seat, event.key);
       if (!next) return;
-      mark(next.dataset.seat);
+      choose(next.dataset.seat);
       next.focus({ preventScroll: true });
-      tell({ do: "choose", value: next.dataset.seat });
     } else if (event.key === "Enter" || event.key === " ") {
       event.preventDefault();
-      tell({ do: "choose", value: seat.dataset.seat });
+      choose(seat.dataset.seat);
       document.querySelector('#bearing [aria-pressed="true"], #bearing button')?.focus();
     } else if (keys[event.key]) {
       event.preventDefault();
