@@ -227,3 +227,30 @@ def test_numbers_of_a_file_do_not_depend_on_what_was_open_before(railway: Path):
     alone = Screen(prepare(bridge), "eurocode").look()
     assert reopened.look is not None
     np.testing.assert_allclose(reopened.look.value, alone.value, rtol=1e-9, atol=1e-9)
+
+
+def test_change_of_a_bearing_needs_no_loads_again_and_other_actions_do(truss: Path):
+    desk = Desk.open(truss)
+    assert not desk.looked, "the loads are not worked out yet"
+    assert desk.look is not None
+    screen = desk.screen
+    desk.set_function("A1-2", "free")
+    assert desk.looked
+    assert desk.screen is screen
+    desk.use("irc")
+    assert not desk.looked, "another family has loads of its own"
+    assert desk.screen is not screen
+    desk.use("eurocode")
+    assert desk.screen is screen
+    desk.edit(change_text(desk.text, {"actions.temperature.air_max": "30 degC"}))
+    assert not desk.looked
+    assert desk.screen is not screen
+
+
+def test_bearings_follow_the_text(truss: Path):
+    desk = Desk.open(truss)
+    first = desk.functions
+    desk.set_function("A1-2", "free")
+    assert first["A1-2"].function != desk.functions["A1-2"].function == "free"
+    desk.undo()
+    assert desk.functions == first

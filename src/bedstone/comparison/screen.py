@@ -18,7 +18,7 @@ temperature of setting) is a bridge file with that one change; the superstructur
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import product
 
 import numpy as np
@@ -94,20 +94,22 @@ class Look:
     heats: Floats
     periods: tuple[float, float] | None
     residual: float
+    #: extremes over limit states by part of their names and by sense; pages ask for hundreds
+    _over: dict[str, dict[str, Floats]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
 
     def extreme(self, place: str, effect: str, sense: str = "max", states: str = "") -> float:
         """Largest (``max``), smallest (``min``) or largest absolute (``abs``) value of an effect.
 
         Over the limit states whose names hold `states`.
         """
-        index = self.layout.index(place, effect)
-        own = [number for number, name in enumerate(self.limit_states) if states in name]
-        table = self.value[own][:, :, index]
-        if sense == "max":
-            return float(table[:, 0].max())
-        if sense == "min":
-            return float(table[:, 1].min())
-        return float(np.abs(table).max())
+        if states not in self._over:
+            own = [number for number, name in enumerate(self.limit_states) if states in name]
+            table = self.value[own]
+            ends = {"max": table[:, 0].max(axis=0), "min": table[:, 1].min(axis=0)}
+            self._over[states] = ends | {"abs": np.abs(table).max(axis=(0, 1))}
+        return float(self._over[states][sense][self.layout.index(place, effect)])
 
     def governing(self, place: str, effect: str) -> tuple[float, str, str, str]:
         """Value of largest size of an effect, its limit state, combination and bound."""
@@ -117,6 +119,33 @@ class Look:
         combination = self.combinations[state][int(self.combination[state, sign, index])]
         bound = self.bounds[int(self.bound[state, sign, index])]
         return float(table[state, sign]), self.limit_states[state], combination.name, bound
+
+
+@dataclass(frozen=True)
+class Responses:
+    """Effects of all loads of one state, of the effects alone that can be other than zero.
+
+    Those are about half: a free direction has no force, a held one no movement. `rows` (r,): their
+    numbers; `table` (r, loads); `moves`: which of the rows are movements; `size`: of all effects.
+    """
+
+    rows: Ints
+    table: Floats
+    moves: Ints
+    size: int
+
+    @classmethod
+    def of(cls, effects: EffectMap, loads: Floats) -> Responses:
+        """Those of loads (6 ns + 6 p, k)."""
+        rows = np.flatnonzero(effects.matrix.any(axis=1)).astype(np.intp)
+        moves = np.flatnonzero(effects.layout.movements[rows]).astype(np.intp)
+        return cls(rows, effects.matrix[rows] @ loads, moves, len(effects.matrix))
+
+    def column(self, number: int) -> Floats:
+        """(size,) all effects of one load."""
+        result = np.zeros(self.size)
+        result[self.rows] = self.table[:, number]
+        return result
 
 
 @dataclass(frozen=True)
@@ -134,26 +163,36 @@ class Part:
     factor: float = 1.0
     only: Ints | None = None
 
-    def extremes(self, tables: Mapping[StateName, Floats], moves: Ints) -> Floats:
-        """(2, size) adverse parts, largest and smallest, zero where it relieves."""
-        rows = tables[self.state][:, self.columns]
+    def extremes(
+        self, responses: Mapping[StateName, Responses], known: dict[tuple[object, ...], Floats]
+    ) -> Floats:
+        """(2, size) adverse parts, largest and smallest, zero where it relieves.
+
+        `known` keeps them without factor: parts of several actions may have the same loads.
+        """
+        moved = None if self.moved is None else self.moved.start
+        key = (self.state, self.columns.start, self.columns.stop, self.rule, moved)
+        if key not in known:
+            known[key] = self._plain(responses[self.state])
+        if self.only is None:
+            return known[key] * self.factor
+        result = np.zeros_like(known[key])
+        result[:, self.only] = known[key][:, self.only] * self.factor
+        return result
+
+    def _plain(self, own: Responses) -> Floats:
+        rows = own.table[:, self.columns]
         if self.moved is not None:
             rows = rows.copy()
-            rows[moves] = tables[self.state][moves, self.moved]
+            rows[own.moves] = own.table[own.moves, self.moved]
+        result = np.zeros((2, own.size))
         if self.rule == "any":
-            both = np.stack([np.maximum(rows, 0.0).sum(axis=1), np.minimum(rows, 0.0).sum(axis=1)])
+            result[0, own.rows] = np.maximum(rows, 0.0).sum(axis=1)
+            result[1, own.rows] = np.minimum(rows, 0.0).sum(axis=1)
         else:
-            both = np.stack(
-                [
-                    np.maximum(rows.max(axis=1, initial=0.0), 0.0),
-                    np.minimum(rows.min(axis=1, initial=0.0), 0.0),
-                ]
-            )
-        if self.only is not None:
-            rest = np.ones(both.shape[1], dtype=bool)
-            rest[self.only] = False
-            both[:, rest] = 0.0
-        return np.asarray(both * self.factor)
+            result[0, own.rows] = rows.max(axis=1, initial=0.0)
+            result[1, own.rows] = rows.min(axis=1, initial=0.0)
+        return result
 
 
 class _Columns:
@@ -451,9 +490,9 @@ class Screen:
     # ------------------------------------------------------------------ what stands on what
     def ground(self, bridge: Bridge, bound: str) -> Floats:
         """Compliance below the seats, kept by what the file says of the supports."""
-        key = (bound, *(support.model_dump_json() for support in bridge.support))
-        if bridge is self.prepared.bridge:
-            key = (bound,)
+        key: tuple[object, ...] = (bound,)
+        if bridge.support is not self.prepared.bridge.support:
+            key = (bound, *(support.model_dump_json() for support in bridge.support))
         if key not in self._grounds:
             if len(self._grounds) > 64:
                 self._grounds.clear()
@@ -522,7 +561,8 @@ class Screen:
         same = bridge.actions is self.prepared.bridge.actions
         loads = self.base if same else self.loads(bridge)
         bounds = self._bounds(bridge)
-        found = [self._bounded(bridge, arranged, bound, loads) for bound in bounds]
+        sums = support_sums(self.prepared.structure, list(bridge.support), arranged)
+        found = [self._bounded(bridge, arranged, bound, loads, sums) for bound in bounds]
         values = np.stack([item[0] for item in found])  # (bounds, states, 2, size)
         picks = np.stack([item[1] for item in found])
         senses = np.array([1.0, -1.0])[None, None, :, None]
@@ -561,13 +601,12 @@ class Screen:
         return ("lower", "upper") if varied else ("given",)
 
     def _bounded(
-        self, bridge: Bridge, arranged: Arranged, bound: str, loads: Loads
+        self, bridge: Bridge, arranged: Arranged, bound: str, loads: Loads, sums: Floats
     ) -> tuple[Floats, Ints, dict[str, Floats], Floats, Floats, tuple[float, float] | None, float]:
         """Governing values with one stiffness below, and what they are made of."""
         prepared = self.prepared
         if bridge is not prepared.bridge:
             prepared = replace(prepared, bridge=bridge)
-        sums = support_sums(prepared.structure, list(bridge.support), arranged)
         standing = {
             state: self._standing(bridge, arranged, bound, state, sums)
             for state in prepared.condensed
@@ -576,19 +615,21 @@ class Screen:
         residual = max(own.supported.residuals(loads.heat_load))
         if not residual < TOLERANCE:
             raise CheckError(f"a rise of 1 K is not in equilibrium: residual {residual:.1e}")
-        tables = {
-            state: standing[state].effects.matrix @ table for state, table in loads.stacked.items()
+        responses = {
+            state: Responses.of(standing[state].effects, table)
+            for state, table in loads.stacked.items()
         }
         early = self.early(bridge, arranged, bound, loads)
         fixed = {name: np.zeros(self.layout.size) for name in self.names[0]}
         for name, state, column, before in loads.fixed:
-            vector = early[state, column] if before else tables[state][:, column]
+            vector = early[state, column] if before else responses[state].column(column)
             fixed[name] = fixed[name] + vector
         permanent = np.asarray(sum(fixed.values(), np.zeros(self.layout.size)))
-        heat = tables[prepared.final][:, loads.heat]
+        heat = responses[prepared.final].column(loads.heat)
+        known: dict[tuple[object, ...], Floats] = {}
         variable = {
             name: np.asarray(
-                sum((self._worst(parts, tables) for parts in together), np.zeros((2, 1)))
+                sum((_worst(parts, responses, known) for parts in together), np.zeros((2, 1)))
             )
             for name, together in loads.variable.items()
         }
@@ -614,10 +655,15 @@ class Screen:
         actions = {name: np.stack([vector, vector]) for name, vector in fixed.items()}
         return value, pick, actions | variable, permanent, heat, periods, residual
 
-    def _worst(self, parts: Sequence[Part], tables: Mapping[StateName, Floats]) -> Floats:
-        """(2, size) the worst of alternatives."""
-        found = np.array([part.extremes(tables, self.moves) for part in parts])
-        return np.stack([found[:, 0].max(axis=0), found[:, 1].min(axis=0)])
+
+def _worst(
+    parts: Sequence[Part],
+    responses: Mapping[StateName, Responses],
+    known: dict[tuple[object, ...], Floats],
+) -> Floats:
+    """(2, size) the worst of alternatives."""
+    found = np.array([part.extremes(responses, known) for part in parts])
+    return np.stack([found[:, 0].max(axis=0), found[:, 1].min(axis=0)])
 
 
 def _thinned(load: SeatLoad, maps: Sequence[EffectMap], only: Ints | None) -> SeatLoad:

@@ -21,7 +21,7 @@ from bedstone.bridge.findings import Finding
 from bedstone.bridge.reader import LARGEST_FILE, read_text_of_bridge, where
 from bedstone.bridge.schema import Bridge, FamilyName, Function, Reactions, Seat
 from bedstone.bridge.seats import arrangement_functions
-from bedstone.bridge.tables import ReactionData, read_tables
+from bedstone.bridge.tables import FrameData, ReactionData, read_tables
 from bedstone.bridge.templates import KINDS, template
 from bedstone.comparison.screen import Look, Screen
 from bedstone.errors import BedstoneError, CheckError, Fault, InputError, UnstableError
@@ -66,6 +66,7 @@ class _Step:
     told: str = ""
     look: Look | None = None
     motion: str = ""
+    functions: dict[str, Seat] | None = None
 
 
 @dataclass
@@ -76,6 +77,31 @@ class _Shared:
     lock: threading.Lock
     screens: dict[str, Screen]
 
+
+@dataclass(frozen=True)
+class _Stood:
+    """What the desk stood on last: it holds for every bridge that differs in its bearings alone."""
+
+    bridge: Bridge
+    shared: _Shared
+    family: FamilyName | None = None
+    screen: Screen | None = None
+
+    def holds(self, bridge: Bridge) -> bool:
+        """Whether all but the bearings of a bridge are the very objects of this one."""
+        own = self.bridge
+        return own is bridge or (
+            own.arrangement.set_at == bridge.arrangement.set_at
+            and all(getattr(own, name) is getattr(bridge, name) for name in _LASTING)
+        )
+
+    def screen_of(self, bridge: Bridge, family: FamilyName) -> Screen | None:
+        """The quick envelopes of a bridge, where they are those stood on last."""
+        return self.screen if self.family == family and self.holds(bridge) else None
+
+
+#: Parts of a bridge file that a change of a bearing leaves as they are.
+_LASTING: Final = tuple(name for name in Bridge.model_fields if name != "arrangement")
 
 _shared: dict[str, _Shared] = {}
 _sharing = threading.Lock()
@@ -105,6 +131,7 @@ class Desk:
         self._before: Look | None = None
         self._tables = read_tables(self.bridge, folder)
         self._own: tuple[Bridge, Prepared] | None = None
+        self._stood: _Stood | None = None
 
     @classmethod
     def open(cls, path: Path) -> Desk:
@@ -166,7 +193,10 @@ class Desk:
     @property
     def functions(self) -> dict[str, Seat]:
         """The bearing of each seat by mark."""
-        return arrangement_functions(self.bridge, self._tables)
+        step = self._steps[self._at]
+        if step.functions is None:
+            step.functions = arrangement_functions(step.bridge, self._tables)
+        return step.functions
 
     @property
     def changed(self) -> bool:
@@ -251,9 +281,11 @@ class Desk:
 
     @property
     def looked(self) -> bool:
-        """Whether `look` is there without any work."""
-        step = self._steps[self._at]
-        return step.look is not None or bool(step.motion)
+        """Whether `look` is there, or comes at once because the loads are worked out already."""
+        step, stood = self._steps[self._at], self._stood
+        if step.look is not None or step.motion:
+            return True
+        return stood is not None and stood.screen_of(step.bridge, self.family) is not None
 
     @property
     def motion(self) -> str:
@@ -281,6 +313,9 @@ class Desk:
         self.tell()
 
     def _share(self, bridge: Bridge) -> _Shared:
+        stood = self._stood
+        if stood is not None and stood.holds(bridge):
+            return stood.shared
         key = _prepared_key(bridge, self.folder)
         with _sharing:
             if key not in _shared:
@@ -290,9 +325,16 @@ class Desk:
                 with one_thread():
                     made = prepare(bridge, self._tables)
                 _shared[key] = _Shared(made, threading.Lock(), {})
-            return _shared[key]
+            shared = _shared[key]
+        self._stood = _Stood(bridge, shared)
+        return shared
 
     def _screen(self, shared: _Shared, bridge: Bridge) -> Screen:
+        stood, family = self._stood, self.family
+        if stood is not None and stood.shared is shared:
+            found = stood.screen_of(bridge, family)
+            if found is not None:
+                return found
         # worst traffic is looked for on the arrangement that was opened, so that the same file
         # gives the same numbers whatever was changed or opened before
         reference = bridge.model_copy(
@@ -300,13 +342,16 @@ class Desk:
                 "arrangement": self._opened.model_copy(update={"set_at": bridge.arrangement.set_at})
             }
         )
-        if any(True for _ in check_seats(reference, self._tables)):
+        others = any(True for _ in check_seats(reference, self._tables))
+        if others:
             reference = bridge  # other seats by now
-        key = _screen_key(reference, self.family)
+        key = _screen_key(reference, family)
         if key not in shared.screens:
             while len(shared.screens) >= _KEPT:
                 shared.screens.pop(next(iter(shared.screens)))
-            shared.screens[key] = _screen(replace(shared.prepared, bridge=reference), self.family)
+            shared.screens[key] = _screen(replace(shared.prepared, bridge=reference), family)
+        if not others:  # else the bearings themselves are part of what it depends on
+            self._stood = _Stood(bridge, shared, family, shared.screens[key])
         return shared.screens[key]
 
     def _see(self, step: _Step) -> None:
@@ -378,7 +423,7 @@ class Desk:
             tables = read_tables(bridge, self.folder)
             if text == self.text:
                 return
-            self._tables = tables
+            self._use_tables(tables)
             self.notes = ()
             self._push(_Step(bridge, text, {}, told))
         self.tell()
@@ -409,8 +454,16 @@ class Desk:
             self._before = self._steps[self._at].look or self._before
             self._at = to
             self.notes = ()
-            self._tables = read_tables(self.bridge, self.folder)
+            self._use_tables(read_tables(self.bridge, self.folder))
         self.tell()
+
+    def _use_tables(self, tables: FrameData | ReactionData | None) -> None:
+        """Take other tables; what was made from those before goes."""
+        if tables != self._tables:
+            self._tables = tables
+            self._stood = None
+            for step in self._steps:
+                step.functions = None
 
     # ------------------------------------------------------------------ files
     def save(self, path: Path | None = None, *, force: bool = False) -> Path:
