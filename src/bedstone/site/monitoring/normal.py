@@ -96,7 +96,7 @@ def certain(solved: Solved, scores: Floats, confidence: float) -> Certain:
         return Certain(solved.variance * solved.inverse, max(solved.count - size, 1.0), confidence)
     long, freedom = _long_run(scores @ solved.inverse)
     covariance = long * cells / (cells - size) + FINEST**2 * solved.inverse
-    return Certain(covariance, max(freedom - size, 1.0), confidence)
+    return Certain(covariance, max(min(freedom, cells - size), 2.0), confidence)
 
 
 def inflation(sums: Floats, counts: Floats, variance: float) -> float:
@@ -122,15 +122,13 @@ def _long_run(parts: Floats) -> tuple[Floats, float]:
     fresh = parts[1:] - parts[:-1] * kept
     reach = _reach(fresh)
     middle = fresh.T @ fresh
-    squares = 1.0
     for step in range(1, reach + 1):
         weight = 1.0 - step / (reach + 1.0)
         part = fresh[step:].T @ fresh[:-step]
         middle += weight * (part + part.T)
-        squares += 2.0 * weight**2
     back = 1.0 / (1.0 - kept)
     most = float(kept.max())
-    freedom = cells * (1.0 - most) / (1.0 + most) / squares
+    freedom = cells * (1.0 - most) / (1.0 + most)
     return np.asarray(middle * np.outer(back, back) * cells / (cells - 1.0)), freedom
 
 
