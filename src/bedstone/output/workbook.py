@@ -105,7 +105,7 @@ def workbook(sheets: Sequence[Page | Grid], title: str, made: dt.date | None = N
         _footer(made_sheet, title)
     stream = io.BytesIO()
     book.save(stream)
-    return _without_times(stream.getvalue(), made)
+    return without_times(stream.getvalue(), made)
 
 
 # ------------------------------------------------------------------ sheets
@@ -114,11 +114,11 @@ def _write_page(sheet: Any, page: Page) -> None:
 
     sheet.column_dimensions["A"].width = 24
     sheet.column_dimensions["B"].width = 96
-    _put(sheet.cell(1, 1), page.title)
+    put(sheet.cell(1, 1), page.title)
     sheet.cell(1, 1).font = Font(bold=True, size=14)
     for row, (head, text) in enumerate(page.lines, start=_FIRST - 1):
-        _put(sheet.cell(row, 1), head)
-        _put(sheet.cell(row, 2), text)
+        put(sheet.cell(row, 1), head)
+        put(sheet.cell(row, 2), text)
         sheet.cell(row, 1).font = Font(bold=True)
         for column in (1, 2):
             sheet.cell(row, column).alignment = Alignment(wrap_text=True, vertical="top")
@@ -132,7 +132,7 @@ def _write_page(sheet: Any, page: Page) -> None:
 def _write_grid(sheet: Any, grid: Grid) -> None:
     from openpyxl.utils import get_column_letter
 
-    _put(sheet.cell(_TITLE, 1), grid.title)
+    put(sheet.cell(_TITLE, 1), grid.title)
     _heads(sheet, grid)
     formats = [head.format or FORMATS.get(head.unit, "") for head in grid.heads]
     for place, row in enumerate(grid.rows, start=_FIRST):
@@ -140,7 +140,7 @@ def _write_grid(sheet: Any, grid: Grid) -> None:
             if value is None or value == "":
                 continue
             cell = sheet.cell(place, column)
-            _put(cell, value)
+            put(cell, value)
             if not isinstance(value, str) and formats[column - 1]:
                 cell.number_format = formats[column - 1]
     last = max(_FIRST + len(grid.rows) - 1, _HEADS)
@@ -168,7 +168,7 @@ def _heads(sheet: Any, grid: Grid) -> None:
     line = Border(bottom=Side(style="thin"))
     for column, head in enumerate(grid.heads, start=1):
         sheet.column_dimensions[get_column_letter(column)].width = head.width
-        _put(sheet.cell(_HEADS, column), head.label)
+        put(sheet.cell(_HEADS, column), head.label)
         for row in (_GROUPS, _HEADS):
             cell = sheet.cell(row, column)
             cell.font, cell.fill, cell.alignment, cell.border = bold, fill, middle, line
@@ -180,7 +180,7 @@ def _heads(sheet: Any, grid: Grid) -> None:
         if end or grid.heads[column].group != grid.heads[start].group:
             group = grid.heads[start].group
             if group:
-                _put(sheet.cell(_GROUPS, start + 1), group)
+                put(sheet.cell(_GROUPS, start + 1), group)
                 if column - start > 1:
                     sheet.merge_cells(
                         start_row=_GROUPS,
@@ -218,7 +218,7 @@ def _footer(sheet: Any, title: str) -> None:
     sheet.oddFooter.right.text = "&P / &N"
 
 
-def _put(cell: Any, value: Value) -> None:
+def put(cell: Any, value: Value) -> None:
     """Set a value; text stays text whatever it begins with."""
     if not isinstance(value, str):
         cell.value = value
@@ -239,7 +239,7 @@ def _text(value: str) -> str:
 _TIMES = re.compile(rb"<dcterms:(created|modified)\b[^>]*>[^<]*</dcterms:\1>")
 
 
-def _without_times(data: bytes, made: dt.date | None) -> bytes:
+def without_times(data: bytes, made: dt.date | None) -> bytes:
     """The archive with a fixed date on every file and no time of making in its properties."""
     result = io.BytesIO()
     with (

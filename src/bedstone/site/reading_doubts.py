@@ -13,9 +13,10 @@ from typing import Literal
 
 from bedstone.site.known_bridge import KnownBridge, Seated
 from bedstone.site.readings import Reading
+from bedstone.site.setting import Setting
 from bedstone.site.tolerances import Tolerances
 
-__all__ = ["Doubt", "doubts", "movement_told"]
+__all__ = ["Doubt", "doubts", "expected_offset", "movement_told"]
 
 
 @dataclass(frozen=True)
@@ -91,7 +92,7 @@ def _of_seat(group: Sequence[Reading], seat: Seated, tolerances: Tolerances) -> 
         yield from _half(known, tolerances)
         if len(told) > 1:
             yield from _opposed(told, expected, tolerances)
-        elif told and expected is not None:
+        elif told:
             yield from _unexpected(told[0], expected, tolerances)
 
 
@@ -110,7 +111,7 @@ def _alike(one: float, two: float, tolerances: Tolerances) -> bool:
 
 
 def _opposed(
-    told: Sequence[Told], expected: float | None, tolerances: Tolerances
+    told: Sequence[Told], expected: Sequence[float], tolerances: Tolerances
 ) -> Iterator[Doubt]:
     """Readings that tell movements of the same size and the other sense."""
     plus = [item for item in told if item.offset > 0.0]
@@ -121,8 +122,8 @@ def _opposed(
         return  # undoing the sign makes nothing fit: a finding, no slip
     if len(plus) != len(minus):
         odd, others = (plus, minus) if len(plus) < len(minus) else (minus, plus)
-    elif expected is not None and _sized(expected, tolerances):
-        odd, others = (minus, plus) if expected > 0.0 else (plus, minus)
+    elif expected and all(_sized(one, tolerances) and one * expected[0] > 0 for one in expected):
+        odd, others = (minus, plus) if expected[0] > 0.0 else (plus, minus)
     else:
         rows = tuple(row for item in told for row in item.rows)
         found = " but ".join(_words(item) for item in (plus[0], minus[0]))
@@ -132,12 +133,15 @@ def _opposed(
         yield Doubt(item.rows, f"{_words(item)}, but {_words(others[0])}", item.slip)
 
 
-def _unexpected(item: Told, expected: float, tolerances: Tolerances) -> Iterator[Doubt]:
+def _unexpected(item: Told, expected: Sequence[float], tolerances: Tolerances) -> Iterator[Doubt]:
     """One movement alone that is the mirror image of what temperature has made of it."""
-    mirrored = _alike(item.offset, -expected, tolerances)
+    if any(_alike(item.offset, one, tolerances) for one in expected):
+        return
     # twice the usual size: a bearing set otherwise than asked can stand on the other side, too
-    if mirrored and abs(expected) > 3.0 * _margin(expected, tolerances):
-        found = f"{_words(item)}, by the temperature {expected * 1e3:+.1f} mm"
+    large = [one for one in expected if abs(one) > 3.0 * _margin(one, tolerances)]
+    mirrored = next((one for one in large if _alike(item.offset, -one, tolerances)), None)
+    if mirrored is not None:
+        found = f"{_words(item)}, by the temperature {mirrored * 1e3:+.1f} mm"
         yield Doubt(item.rows, found, item.slip)
 
 
@@ -156,16 +160,22 @@ def _half(told: Sequence[Told], tolerances: Tolerances) -> Iterator[Doubt]:
         yield Doubt((*plate.rows, *roller.rows), found, fits)
 
 
-def _expected(group: Sequence[Reading], seat: Seated, axis: Literal["x", "y"]) -> float | None:
-    """Offset (m) by the setting table at the temperature of the visit; None where not known."""
+def expected_offset(setting: Setting, axis: int, temperature: float) -> float:
+    """Offset (m) along x' (0) or y' (1) in service, all that was to come having come.
+
+    A straight line through the middle at the datum, by what the arrangement moves for 1 K.
+    """
+    return setting.growth.own[axis] * (temperature - setting.datum)
+
+
+def _expected(group: Sequence[Reading], seat: Seated, axis: Literal["x", "y"]) -> tuple[float, ...]:
+    """Offsets (m) that the temperature of the visit asks for: in service, and when it was set."""
     setting, warm = seat.setting, group[0].temperature
     number = 0 if axis == "x" else 1
     if setting is None or warm is None or setting.held[number] or seat.form == "shears":
-        return None
-    first, last = setting.rows[0].temperature, setting.rows[-1].temperature
-    if not first <= warm <= last:
-        return None
-    return setting.row(warm).offset[number]
+        return ()
+    service = expected_offset(setting, number, warm)
+    return service, service - setting.remaining[number]
 
 
 def _words(item: Told) -> str:

@@ -167,6 +167,7 @@ class _Work:
                 self._fault(READINGS, "nothing was filled in", "at least one value")
         self._twice(found)
         doubted += self._mixed(units)
+        doubted += self._cold(found, visit_steel=head.get("Steel temperature", (0, None))[1])
         doubted += [
             (item.rows, self._doubt(item.rows, item.found, item.fits))
             for item in doubts(found, self.bridge, self.tolerances)
@@ -181,7 +182,9 @@ class _Work:
 
     # -------------------------------------------------------------- head of the form
     def _fault(self, where: str, found: str, allowed: str) -> None:
-        self.faults.append(Fault(self.file, where, found, allowed))
+        fault = Fault(self.file, where, found, allowed)
+        if fault not in self.faults:  # what is told of the visit is met again in every row
+            self.faults.append(fault)
 
     def _head(self) -> dict[str, tuple[int, Cell]]:
         """Row and value of each label of the sheet Visit."""
@@ -293,13 +296,12 @@ class _Work:
         if told["Steel temperature"] not in (None, ""):
             warm = self._temperature(where("Steel temperature"), told["Steel temperature"], unit)
             yield from self._beyond(row, where("Steel temperature"), warm, unit)
-        elif row == self._first_row() and warm is not None:
+        elif row == self._first_row():
             yield from self._beyond(row, f"{VISIT}, Steel temperature", warm, unit)
+            yield from self._beyond(row, f"{VISIT}, Air temperature", visit.air, unit)
+            yield from self._apart(row, visit)
         time = self._when(where, told, clock)
         instrument = self._text(where("Instrument"), told["Instrument"])
-        if warm is None and quantity is not None and name in _BY_TEMPERATURE:
-            found_words, allowed = "no steel temperature", "the temperature of the steel"
-            yield (row,), self._doubt((row,), found_words, allowed)
         if len(self.faults) > before or quantity is None or time is None:
             return
         read = Reading(
@@ -386,6 +388,12 @@ class _Work:
         time = clock.time if told["Time"] in (None, "") else self._time(where("Time"), told["Time"])
         if day is None or time is None or clock.zone is None:
             return None  # told already
+        own = told["Date"] not in (None, "") or told["Time"] not in (None, "")
+        if not own:  # told of the visit as a whole, once for all rows
+
+            def where(column: str) -> str:
+                return f"{VISIT}, {column}"
+
         local = dt.datetime.combine(day, time)
         shown = f"{local:%Y-%m-%d %H:%M}"
         early, late = (local.replace(tzinfo=clock.zone, fold=fold) for fold in (0, 1))
@@ -452,7 +460,7 @@ class _Work:
     def _beyond(
         self, row: int, where: str, warm: float | None, unit: str
     ) -> Iterator[tuple[tuple[int, ...], Fault]]:
-        """Doubt a steel temperature (degC) that this bridge can hardly have."""
+        """Doubt a temperature (degC) that steel or air at this bridge can hardly have."""
         if warm is None or self.bridge.reach is None:
             return
         room = self.tolerances.number("beyond")
@@ -467,6 +475,15 @@ class _Work:
             allowed += f"; {meant} meant ({told:g} {meant} is {other:.1f} degC)?"
         yield (row,), self._doubt((row,), f"{told:g} {unit}", allowed, where)
 
+    def _apart(self, row: int, visit: Visit) -> Iterator[tuple[tuple[int, ...], Fault]]:
+        """Doubt steel and air that are further apart than sun and night can make them."""
+        most = self.tolerances.number("apart")
+        if visit.steel is None or visit.air is None or abs(visit.steel - visit.air) <= most:
+            return
+        found = f"steel {visit.steel:.1f} degC, air {visit.air:.1f} degC"
+        where = f"{VISIT}, Steel temperature"
+        yield (row,), self._doubt((row,), found, f"at most {most:g} K apart", where)
+
     # -------------------------------------------------------------- rows together
     def _twice(self, found: Sequence[Reading]) -> None:
         first: dict[tuple[object, ...], Reading] = {}
@@ -480,6 +497,18 @@ class _Work:
                     f"{told}, {'the same' if same else 'another'} value as in row {other.row}",
                     "one reading of a thing at one time",
                 )
+
+    def _cold(
+        self, found: Sequence[Reading], visit_steel: Cell
+    ) -> Iterator[tuple[tuple[int, ...], Fault]]:
+        """Doubt readings that say little for want of the steel temperature."""
+        rows = tuple(
+            item.row
+            for item in found
+            if item.temperature is None and item.quantity in _BY_TEMPERATURE
+        )
+        if rows and visit_steel in (None, ""):  # else the fault of that cell says it
+            yield rows, self._doubt(rows, "no steel temperature", "the temperature of the steel")
 
     def _mixed(
         self, units: Mapping[str, Sequence[tuple[int, str]]]
