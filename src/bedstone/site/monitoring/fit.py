@@ -42,7 +42,7 @@ _ROUNDS = 12
 #: Multiples of its standard error a slope must have before lag and play are searched.
 _SEEN = 5.0
 #: Cells on both sides of a step, and most steps of one log.
-_EDGE, _MOST_STEPS = 5, 5
+_EDGE, MOST_STEPS = 5, 5
 #: Hours between which the swing of a day is taken.
 _HALF_DAY = 12.0
 #: Parts of the time in which slope and lag are looked at by themselves, and cells of each.
@@ -116,6 +116,7 @@ class Fit:
       `swing`: of both; None where a log is too coarse
     - `lag` (h), `stick` (K): None where they cannot be seen; `drift` (m per year)
     - `steps`; `scatter` (m): of one reading about the model; `noise` (m): of the gauge
+    - `trend` (m): means of the quarters of the time, temperature and steps taken out
     - `with_cycles`: by how much better the path of the temperature explains a drift than time does
       (difference of logarithms of likelihood, thinned to what is independent)
     - `parts`; `low`, `high`: temperatures (degC) taken as those at which stops are reached
@@ -137,6 +138,7 @@ class Fit:
     steps: tuple[Step, ...]
     scatter: float
     noise: float
+    trend: tuple[float, ...]
     with_cycles: float
     parts: tuple[Part, ...]
     low: float
@@ -150,7 +152,7 @@ class Fit:
         return (self.last - self.first) / _HOUR / sums.YEAR
 
     def offset(self, temperature: float, time: int | None = None) -> Interval:
-        """Offset (m) of the model at a temperature (degC), at the end of the log or another time."""
+        """Offset (m) of the model at a temperature (degC), at the end of the log or at a time."""
         return self.model.offset(temperature, self.last if time is None else time)
 
 
@@ -185,7 +187,7 @@ class Model:
 def prepare(
     time: NDArray[np.int64], movement: Floats, temperature: Floats, use: Bools | None = None
 ) -> Log:
-    """Arrays of a log made ready: `time` (n,) ns rising, `movement` (n,) m, `temperature` (n,) degC."""
+    """Make a log ready: `time` (n,) ns rising, `movement` (n,) m, `temperature` (n,) degC."""
     good = np.isfinite(movement) & np.isfinite(temperature)
     if use is not None:
         good &= use
@@ -288,7 +290,7 @@ class _Search:
         return _Tried(lag, play, cells, at)
 
     def best(self, at: tuple[int, ...], start: _Tried | None = None) -> _Tried:
-        """Lag and play of the least sum of squares (for each reading), by rounds of linear steps."""
+        """Lag and play of the least mean square, by rounds of linear steps."""
         if not self.log.close:
             return self.tried(0.0, 0.0, at)
         if start is not None:
@@ -352,16 +354,17 @@ def fit(
     least_step: float = 0.0,
     low: float = -math.inf,
     high: float = math.inf,
+    most_steps: int = MOST_STEPS,
 ) -> Fit:
     """What a log says of slope, lag, sticking, drift and steps.
 
     `longest_lag` (h); `chance`: of one false step in the whole log; `least_step` (m); `low`,
-    `high`: temperatures (degC) at which stops are known to be reached. The log needs three
-    readings that count at different temperatures.
+    `high`: temperatures (degC) at which stops are known to be reached; `most_steps`: looked for.
+    The log needs three readings that count at different temperatures.
     """
     search = _Search(log, longest_lag, low - log.mean, high - log.mean)
     now = search.best(())
-    for _ in range(_MOST_STEPS):
+    for _ in range(most_steps):
         cell = _next_step(now, chance, least_step)
         if cell is None:
             break
@@ -394,7 +397,9 @@ def fit(
     swing, warming, cooling = _swings(log, warm, confidence)
     noise = math.sqrt(solved.variance)
     if log.close:
-        rough = sums.roughness(log.moved, warm[:, 0], log.use, float(solved.beta[2]), _HOLE, log.hours)
+        rough = sums.roughness(
+            log.moved, warm[:, 0], log.use, float(solved.beta[2]), _HOLE, log.hours
+        )
         noise = rough * math.sqrt(math.pi) / 2.0  # of the difference of two normal errors
     time = log.hours[log.use]
     return Fit(
@@ -415,6 +420,7 @@ def fit(
         steps=steps,
         scatter=math.sqrt(solved.variance),
         noise=noise,
+        trend=_trend(now),
         with_cycles=_with_cycles(now),
         parts=_parts(log, now, confidence),
         low=low,
@@ -478,6 +484,63 @@ def _with_cycles(now: _Tried) -> float:
     return 0.5 * by_time.count / wider * math.log(by_time.rss / by_path.rss)
 
 
+def _trend(now: _Tried) -> tuple[float, ...]:
+    """Means (m) of quarters of the cells, without what temperature and steps explain."""
+    columns = [sums.ONE, sums.TIME, sums.WARM]
+    solved = now.solved(columns)
+    still = replace(solved, beta=np.where(np.arange(len(solved.beta)) == 1, 0.0, solved.beta))
+    left = now.residuals(columns, still)[:, sums.ONE]
+    counts = now.cells[:, sums.ONE, sums.ONE]
+    parts = np.array_split(np.arange(len(left)), min(4, len(left)))
+    return tuple(float(left[part].sum() / max(counts[part].sum(), 1.0)) for part in parts)
+
+
+def visits(log: Log, error: float, confidence: float = 0.95) -> Fit:
+    """What a few readings by hand say of the slope, each known to `error` (m).
+
+    Two readings give the slope between them, with the standard error root 2 `error` over their
+    difference of temperature. Where the readings scatter more than that, the scatter counts.
+    """
+    cells = sums.cell_sums(
+        log.hours, log.moved, log.warm, log.use, log.cell, log.cells,
+        0.0, 0.0, -math.inf, math.inf, 0.0,
+    )  # fmt: skip
+    tried = _Tried(0.0, 0.0, cells, ())
+    columns = [sums.ONE, sums.WARM]
+    solved = tried.solved(columns)
+    free = solved.count - 2.0
+    scatter = math.sqrt(solved.rss / free) if free > 0.0 else 0.0
+    known = max(scatter, error)
+    sure = Certain(known**2 * solved.inverse, free if scatter > error else math.inf, confidence)
+    slope = sure.interval(float(solved.beta[1]), np.array([0.0, 1.0]))
+    times = log.hours[log.use]
+    model = Model(log, solved.beta, tuple(columns), (), sure, 0.0, 0.0, -math.inf, math.inf)
+    return Fit(
+        count=log.count,
+        first=log.time(float(times[0])),
+        last=log.time(float(times[-1])),
+        span=log.span,
+        effective=float(log.count),
+        slope=slope,
+        swing=None,
+        warming=None,
+        cooling=None,
+        lag=None,
+        stick=None,
+        drift=None,
+        steps=(),
+        scatter=scatter,
+        noise=error,
+        trend=(),
+        with_cycles=0.0,
+        parts=(),
+        low=-math.inf,
+        high=math.inf,
+        path=sums.path_length(log.moved, log.use, 0.0),
+        model=model,
+    )
+
+
 def _swings(
     log: Log, warm: Floats, confidence: float
 ) -> tuple[Interval | None, Interval | None, Interval | None]:
@@ -496,9 +559,7 @@ def _swings(
     whole = np.array([[1.0, 0, 0, 0, 0], [0, 1, 1, 0, 0], [0, 0, 0, 1, 0], [0, 0, 0, 0, 1]])
     for pick, wanted in ((whole, (1,)), (np.eye(5), (1, 2))):
         left, right = cells[:, :-1, :-1], cells[:, :-1, -1] @ pick.T
-        solved = solve(
-            pick @ total[:-1, :-1] @ pick.T, pick @ total[:-1, -1], total[-1, -1], count
-        )
+        solved = solve(pick @ total[:-1, :-1] @ pick.T, pick @ total[:-1, -1], total[-1, -1], count)
         sure = certain(solved, right - pick @ left @ pick.T @ solved.beta, confidence)
         eye = np.eye(len(pick))
         found += [sure.interval(float(solved.beta[at]), eye[at]) for at in wanted]

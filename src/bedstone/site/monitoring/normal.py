@@ -3,9 +3,9 @@
 Residuals of a log are not independent: the thermometer is off for hours, a warm week for days. The
 variance of a coefficient is therefore made from the sums of the scores over cells of time, with
 weights that fall off over neighbouring cells (Bartlett's window, as Newey and West, Econometrica 55
-(1987), proposed), after a first-order process is taken out (Andrews and Monahan, Econometrica 60 (1992));
-how far they reach comes from the scores themselves (Andrews, Econometrica 59 (1991)). All from
-memory. Few independent cells make Student's quantile wide.
+(1987), proposed), after a first-order process is taken out (Andrews and Monahan, Econometrica 60
+(1992)); how far they reach comes from the scores themselves (Andrews, Econometrica 59 (1991)). All
+from memory. Few independent cells make Student's quantile wide.
 """
 
 from __future__ import annotations

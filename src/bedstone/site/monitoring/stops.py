@@ -26,9 +26,7 @@ class Stop:
     beyond: float
 
 
-def stops(
-    fit: Fit, *, chance: float, beyond: float, span: float, least: float
-) -> tuple[Stop, ...]:
+def stops(fit: Fit, *, chance: float, beyond: float, span: float, least: float) -> tuple[Stop, ...]:
     """The stops of a log, by bent lines of two slopes fitted to sums by bins of temperature.
 
     `chance`: of a false one; `beyond`: largest slope beyond a stop over that before it; `span` (K)
@@ -43,9 +41,7 @@ def stops(
     level = np.zeros(log.cells)
     for place, cell in enumerate(model.at, start=len(model.columns)):
         level[cell:] += model.beta[place]
-    parts = sums.bin_sums(
-        warm, log.hours, log.moved, log.use, log.cell, level, start, _WIDTH, bins
-    )
+    parts = sums.bin_sums(warm, log.hours, log.moved, log.use, log.cell, level, start, _WIDTH, bins)
     needed = float(chi2.isf(chance / bins, 1)) * max(fit.count / max(fit.effective, 1.0), 1.0)
     found: list[Stop] = []
     low, high = 0, bins

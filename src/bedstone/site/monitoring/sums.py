@@ -231,9 +231,9 @@ def bin_sums(
 
 @numba.njit(cache=True, nogil=True, error_model="numpy")
 def still_runs(moved: _Floats, warm: _Floats, span: float) -> _Ints:
-    """(k, 2) first and last reading of stretches of one value while the temperature moves by `span`.
+    """(k, 2) first and last reading of stretches of one value while the temperature moves.
 
-    `span` in K. Stretches do not overlap.
+    By `span` (K) or more. Stretches do not overlap.
     """
     count = len(moved)
     found = np.empty((max(count, 1), 2), dtype=np.int64)
