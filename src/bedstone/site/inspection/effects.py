@@ -204,10 +204,15 @@ def _effect(text: str, fault: Fault, whole: WhatIf) -> Effect:
 
 
 def _changes(intact: Extremes, after: Extremes) -> tuple[SupportChange, ...]:
-    """Every force of a support, with the sign of its largest size."""
+    """The largest size of every force of a support, before and after."""
     supports: Sequence[str] = intact.layout.supports
+    places = [(mark, effect) for mark in supports for effect in _FORCES]
     return tuple(
-        SupportChange(mark, effect, intact.largest(mark, effect), after.largest(mark, effect))
-        for mark in supports
-        for effect in _FORCES
+        SupportChange(
+            mark,
+            effect,
+            float(intact.size[intact.layout.index(mark, effect)]),
+            float(after.size[after.layout.index(mark, effect)]),
+        )
+        for mark, effect in places
     )

@@ -184,12 +184,13 @@ def _with(bearing: object, name: str, value: float) -> object | None:
     return made
 
 
-def _changed(record: Any, path: Sequence[str], value: float) -> Any:
+def _changed(record: object, path: Sequence[str], value: float) -> object:
     assert is_dataclass(record)
     assert not isinstance(record, type)
     head, rest = path[0], path[1:]
     inner = value if not rest else _changed(getattr(record, head), rest, value)
-    return replace(record, **{head: inner})
+    made: object = replace(record, **{head: inner})
+    return made
 
 
 def _with_contact(bearing: object, share: float) -> object | None:

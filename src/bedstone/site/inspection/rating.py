@@ -155,4 +155,7 @@ def _reason(item: Verdict) -> str:
     if item.found is None:
         return item.what
     unit, factor = {"m": ("mm", 1e3), "rad": ("mm/m", 1e3)}.get(item.unit, ("", 1.0))
-    return f"{item.what} {item.found * factor:+.4g} {unit}".rstrip()
+    told = f"{item.what} {item.found * factor:.4g} {unit}".rstrip()
+    if item.difference is not None and item.expected:
+        told += f", {item.difference * factor:+.3g} from what it should be"
+    return told

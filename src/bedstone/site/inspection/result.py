@@ -143,7 +143,7 @@ class Capacity:
 
 @dataclass(frozen=True)
 class SupportChange:
-    """Governing force of a support (Fx, Fy, V; N, of largest size with its sign) before, after."""
+    """Largest size of a force of a support (Fx, Fy, V; N) before and after."""
 
     support: str
     effect: str

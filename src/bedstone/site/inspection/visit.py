@@ -10,6 +10,7 @@ from datetime import timedelta
 from bedstone.bearings.base import Demand, Design
 from bedstone.bridge.schema import FamilyName
 from bedstone.site.mechanism import End
+from bedstone.site.reading_doubts import expected_offset
 from bedstone.site.readings import Reading
 from bedstone.site.setting import Setting
 from bedstone.site.stages import StageEffect
@@ -105,10 +106,10 @@ class Visit:
         found = self.setting
         if found.held[axis]:
             return 0.0
-        speed = found.growth.own[axis]
         if found.form == "shears":
+            speed = found.growth.own[axis]
             return speed * (temperature - found.temperatures.setting) + self.come(axis)
-        return speed * (temperature - found.datum) - self.still(axis)
+        return expected_offset(found, axis, temperature) - self.still(axis)
 
     def offset(self, axis: int) -> tuple[float, float, str] | None:
         """Offset (m) from which other readings follow, its error (m), and where it comes from.

@@ -1,0 +1,174 @@
+"""The verb that judges what was read on the bearings."""
+
+from __future__ import annotations
+
+import datetime as dt
+import sys
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from bedstone.cli.common import (
+    CHECK_FAILS,
+    AsJson,
+    BridgeFile,
+    Standard,
+    one_thread,
+    prepare_file,
+    show,
+    with_bar,
+)
+from bedstone.cli.paper import designed
+from bedstone.errors import Fault, InputError
+
+if TYPE_CHECKING:
+    from bedstone.bridge.schema import Bridge
+    from bedstone.schedule.analysis import Progress
+    from bedstone.site.inspection.result import Inspection
+    from bedstone.site.readings import Reading
+    from bedstone.site.setting import Setting
+
+
+def inspect(
+    file: BridgeFile,
+    forms: Annotated[
+        list[Path] | None,
+        typer.Argument(metavar="[FORM]...", help="Filled-in forms (xlsx or csv)."),
+    ] = None,
+    value: Annotated[
+        list[str] | None,
+        typer.Option(metavar="TEXT", help='A reading, such as "A2-1 offset along = 12 mm".'),
+    ] = None,
+    temperature: Annotated[
+        str | None,
+        typer.Option(metavar="TEMP", help='Of the steel, with --value, such as "18 degC".'),
+    ] = None,
+    date: Annotated[
+        str | None, typer.Option(metavar="DATE", help="With --value; now if left out.")
+    ] = None,
+    record: Annotated[
+        bool, typer.Option("--record", help="With all readings in the record of the bridge.")
+    ] = False,
+    seat: Annotated[str | None, typer.Option(metavar="MARK", help="One seat alone.")] = None,
+    stage: Annotated[
+        str,
+        typer.Option(metavar="STAGE", help="Last stage that has come, if not all have."),
+    ] = "",
+    tolerances: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE.toml", help="Tolerances in the place of the usual ones."),
+    ] = None,
+    causes: Annotated[
+        int, typer.Option(metavar="N", min=1, max=33, help="Likely causes told of each bearing.")
+    ] = 3,
+    standard: Standard = None,
+    as_json: AsJson = False,
+) -> None:
+    """Judge what was read on the bearings: verdicts, travel left, checks, causes, a rating.
+
+    Each reading against what the temperature and the other readings ask; the bearing checked with
+    its measured sizes; what the state found does to abutments and piers. Leaves with 1 when
+    something is out of tolerance.
+    """
+    from bedstone.output.inspect_data import inspection_to_json
+    from bedstone.output.inspect_tables import inspection_view
+    from bedstone.schedule.context import family_of
+    from bedstone.site.tolerances import read_tolerances
+
+    if not forms and not value and not record:
+        allowed = "a form, --value or --record"
+        raise InputError([Fault("command line", "FORM", "nothing to judge", allowed)])
+    if not value and (temperature is not None or date is not None):
+        told = "--temperature" if temperature is not None else "--date"
+        allowed = "only with --value: a form has its own"
+        raise InputError([Fault("command line", told, "no --value", allowed)])
+    allowances = None if tolerances is None else read_tolerances(tolerances, "inspection")
+
+    def make(
+        bridge: Bridge, folder: Path, name: str | None, progress: Progress | None = None
+    ) -> tuple[Bridge, Inspection]:
+        from bedstone.comparison.screen import Screen
+        from bedstone.site.inspection import inspect as judge
+        from bedstone.site.setting import settings
+
+        prepared, family = prepare_file(bridge, folder, name)
+        _, designs = designed(bridge, folder, name, progress)
+        with one_thread():
+            screen = Screen(prepared, family)
+            found = settings(prepared, family, screen, designs)
+            readings = _readings(
+                file, bridge, found, forms or (), value or (), temperature, date, record=record
+            )
+            if seat is not None:
+                readings = _of_seat(readings, seat, found)
+            return bridge, judge(
+                prepared, family, readings, designs, allowances,
+                screen=screen, set_by=found, stage=stage,
+            )  # fmt: skip
+
+    bridge, found = with_bar(file, standard, make)
+    if as_json:
+        sys.stdout.write(inspection_to_json(found, bridge))
+    else:
+        title = family_of(found.name).title
+        show(inspection_view(bridge.bridge.name, title, found, count=causes))
+    if not found.holds:
+        raise typer.Exit(CHECK_FAILS)
+
+
+def _readings(
+    file: Path,
+    bridge: Bridge,
+    settings: tuple[Setting, ...],
+    forms: tuple[Path, ...] | list[Path],
+    values: tuple[str, ...] | list[str],
+    temperature: str | None,
+    date: str | None,
+    *,
+    record: bool,
+) -> tuple[Reading, ...]:
+    """All readings asked for: of the record, of forms, typed in; all their faults at once."""
+    from bedstone.site.inspection.typed import typed_readings, typed_temperature, typed_time
+    from bedstone.site.known_bridge import known_bridge
+    from bedstone.site.reading_files import read_form
+    from bedstone.site.record import current_readings, record_file
+
+    known = known_bridge(bridge, file.parent, settings)
+    now = dt.datetime.now(dt.UTC)
+    found: list[Reading] = []
+    faults: list[Fault] = []
+    if record:
+        found += current_readings(record_file(file))
+    for form in forms:
+        try:
+            found += read_form(form, known, now=now).readings
+        except InputError as error:
+            faults += [
+                replace(fault, file=str(form)) if fault.file == form.name else fault
+                for fault in error.faults
+            ]
+    if values:
+        try:
+            marks = (*known.seats, *known.supports)
+            steel, time = typed_temperature(temperature), typed_time(date, now)
+            found += typed_readings(values, marks, steel, time)
+        except InputError as error:
+            faults += error.faults
+    if faults:
+        raise InputError(faults)
+    return tuple(found)
+
+
+def _of_seat(
+    readings: tuple[Reading, ...], seat: str, settings: tuple[Setting, ...]
+) -> tuple[Reading, ...]:
+    marks = [item.seat for item in settings]
+    if seat not in marks:
+        raise InputError([Fault("command line", "--seat", repr(seat[:60]), ", ".join(marks))])
+    chosen = tuple(item for item in readings if item.seat == seat)
+    if not chosen:
+        read = ", ".join(dict.fromkeys(item.seat for item in readings)) or "nothing"
+        raise InputError([Fault("command line", "--seat", f"{seat}, not read", read)])
+    return chosen
