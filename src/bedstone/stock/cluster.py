@@ -1,0 +1,117 @@
+"""The same tasks on a cluster of dask.distributed: bytes go with the task, rows come back.
+
+Workers need this program and no disk in common. Each should run one thread
+(``dask worker tcp://... --nthreads 1 --memory-limit 2GB --lifetime 1h --lifetime-restart``): the
+cluster bounds their memory and renews them. A worker that runs another state of this program is
+refused: its numbers would stand under the wrong key.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from itertools import islice
+from typing import Any
+
+from bedstone.errors import BedstoneError, Fault, InputError
+from bedstone.stock.engine import Done, Work
+from bedstone.stock.pool import ATTEMPTS
+from bedstone.stock.task import Answer, Task, program, work_out
+
+#: Tasks under way for each thread of the cluster: one at work, one at hand.
+_AHEAD = 2
+#: Seconds to wait for the scheduler, and for a first worker.
+_PATIENCE = 30
+
+
+@dataclass(frozen=True)
+class Cluster:
+    """A scheduler by its address, ``tcp://host:port`` or ``tls://host:port``."""
+
+    address: str
+    work: Work = work_out
+    attempts: int = ATTEMPTS
+    patience: float = _PATIENCE
+
+    def run(self, tasks: Iterable[Task]) -> Iterator[Done]:
+        """Every task once, as it is done.
+
+        Raises `InputError` for an address where no scheduler answers or without workers, and
+        `BedstoneError` for workers that run another program.
+        """
+        distributed = _distributed()
+        if not self.address.startswith(("tcp://", "tls://")):
+            raise self._refused(repr(self.address[:60]), "tcp://host:port or tls://host:port")
+        try:
+            client = distributed.Client(
+                self.address, timeout=self.patience, set_as_default=False, direct_to_workers=False
+            )
+        except (OSError, TimeoutError, ValueError) as error:
+            reason = (str(error).splitlines() or ["no answer"])[0][:200]
+            raise self._refused(reason, "the address of a scheduler that answers") from error
+        with client:
+            try:
+                client.wait_for_workers(1, timeout=self.patience)
+            except TimeoutError as error:
+                raise self._refused("a scheduler without workers", "one with workers") from error
+            yield from self._tasks(client, distributed, iter(tasks))
+
+    def _tasks(self, client: Any, distributed: Any, tasks: Iterator[Task]) -> Iterator[Done]:
+        under_way: dict[Any, Task] = {}
+        done = distributed.as_completed()
+
+        def fill() -> None:
+            threads = sum(client.nthreads().values())
+            for task in islice(tasks, max(_AHEAD * threads - len(under_way), 0)):
+                future = client.submit(
+                    _on_worker, self.work, task, key=f"bedstone-{task.key()}", retries=0
+                )
+                under_way[future] = task
+                done.add(future)
+
+        try:
+            fill()
+            while under_way:
+                future = next(done)
+                task = under_way.pop(future)
+                yield self._done(future, task)
+                future.release()
+                fill()
+        finally:
+            client.cancel(list(under_way), force=True)
+
+    def _done(self, future: Any, task: Task) -> Done:
+        if future.status != "finished":
+            error = future.exception()
+            if isinstance(error, ModuleNotFoundError):
+                raise BedstoneError(f"the workers of {self.address} lack this program: {error}")
+            return Done(task, None, f"the cluster gave up: {type(error).__name__}: {error}"[:300])
+        answer = future.result()
+        assert isinstance(answer, Answer)
+        if answer.program != program():
+            raise BedstoneError(
+                f"a worker of {self.address} runs another state of this program or its libraries; "
+                "install the same on all machines"
+            )
+        return Done(task, None if answer.broken else answer, answer.broken)
+
+    def _refused(self, found: str, allowed: str) -> InputError:
+        return InputError([Fault("command line", "--scheduler", found, allowed)])
+
+
+def _on_worker(work: Work, task: Task) -> Answer:
+    """A task on a worker of the cluster, its BLAS held to one thread from then on."""
+    from threadpoolctl import threadpool_limits
+
+    # never undone: several tasks of one process would undo it for each other
+    threadpool_limits(limits=1, user_api="blas")
+    return work(task)
+
+
+def _distributed() -> Any:
+    try:
+        import distributed  # type: ignore[import-not-found, import-untyped, unused-ignore]
+    except ImportError:
+        allowed = "dask.distributed installed (extra cluster), or no --scheduler"
+        raise InputError([Fault("command line", "--scheduler", "no dask", allowed)]) from None
+    return distributed

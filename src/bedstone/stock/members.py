@@ -1,0 +1,208 @@
+"""The members of a stock: every bridge file below a folder, or those that a list names.
+
+What lies outside the folder is refused, links that lead there too; each refusal is a member with
+its faults, so that it stands in the results and the others go on.
+"""
+
+from __future__ import annotations
+
+import os
+import tomllib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path, PurePosixPath
+
+from bedstone.bridge.reader import LARGEST_FILE, shorten
+from bedstone.bridge.tables import LARGEST_TABLE
+from bedstone.errors import Fault, InputError
+from bedstone.files import read_text
+from bedstone.stock.task import Options, Task, named_tables
+
+_LARGEST_LIST = 10_000_000  # bytes
+_MOST = 100_000  # bridges of one stock
+#: Tables at the top of a bridge file; a TOML file with none of them is something else.
+_BRIDGE = frozenset({"bridge", "superstructure", "support"})
+
+
+@dataclass(frozen=True)
+class Stock:
+    """The bridge files of a stock below `root`, by path with ``/``; and what is refused.
+
+    `passed_over`: TOML files that are no bridge files, told so that none is missed in silence.
+    """
+
+    root: Path
+    members: tuple[str, ...]
+    refused: tuple[tuple[str, Fault], ...] = ()
+    passed_over: tuple[str, ...] = ()
+
+    def tasks(self, options: Options) -> Iterator[Task]:
+        """A task for every member, read when it is asked for; refused ones carry their fault."""
+        for path in self.members:
+            yield task_of(self.root, path, options)
+        for path, fault in self.refused:
+            yield Task(path, (), options, (fault,))
+
+
+def find_stock(place: Path, store: Path | None = None) -> Stock:
+    """The stock of a folder, or of a list: a text file with one path a line below its own folder.
+
+    Hidden folders and the `store` are passed over. Raises `InputError` when there is no such place
+    or no bridge file in it.
+    """
+    if place.is_dir():
+        root, paths, refused = place, *_below(place, store)
+        listed = False
+    elif place.is_file() and place.suffix.lower() in (".txt", ".csv", ".lst"):
+        root, paths, refused = place.parent, *_listed(place)
+        listed = True
+    else:
+        found = "a single file" if place.exists() else "no such folder"
+        allowed = "a folder with bridge files, or a list (.txt) of their paths"
+        raise InputError([Fault(str(place), "folder", found, allowed)])
+    members = [path for path in paths if listed or _is_bridge(root / path)]
+    passed_over = tuple(sorted(set(paths) - set(members)))
+    if not members and not refused:
+        found = f"{len(passed_over)} TOML files, none of a bridge" if passed_over else "none"
+        raise InputError([Fault(str(place), "folder", found, "at least one bridge file (*.toml)")])
+    if len(members) > _MOST:
+        raise InputError(
+            [Fault(str(place), "folder", f"{len(members)} bridge files", f"at most {_MOST}")]
+        )
+    return Stock(root, tuple(sorted(members)), tuple(sorted(refused)), passed_over)
+
+
+def task_of(root: Path, path: str, options: Options) -> Task:
+    """The task of one bridge file: its bytes and those of the tables it names.
+
+    A file that cannot be read, is too large or lies outside `root` is a fault of the task.
+    """
+    file = root / path
+    faults: list[Fault] = []
+    data = _bytes(root, file, LARGEST_FILE, faults)
+    files = [(file.name, data)]
+    for name in named_tables(data):
+        place = PurePosixPath(name.replace("\\", "/"))
+        # a name that leads out of the folder is left to the reader, which says so at its field
+        if place.is_absolute() or ".." in place.parts or not (file.parent / place).exists():
+            continue
+        files.append((str(place), _bytes(root, file.parent / place, LARGEST_TABLE, faults)))
+    return Task(path, tuple(files), options, tuple(faults))
+
+
+def _bytes(root: Path, file: Path, limit: int, faults: list[Fault]) -> bytes:
+    """The bytes of a regular file inside the root; a fault and nothing where there are none."""
+    if not _inside(root, file):
+        faults.append(Fault(file.name, "file", "a link that leads elsewhere", _WITHIN))
+        return b""
+    try:
+        if not file.is_file():
+            faults.append(Fault(file.name, "file", "no regular file", "a text file"))
+            return b""
+        with file.open("rb") as stream:
+            data = stream.read(limit + 1)
+    except OSError as error:
+        reason = error.strerror or str(error)
+        faults.append(Fault(file.name, "file", reason, "a file that can be read"))
+        return b""
+    if len(data) > limit:
+        found = f"more than {limit / 1e6:g} MB"
+        faults.append(Fault(file.name, "file", found, f"at most {limit / 1e6:g} MB"))
+        return b""
+    return data
+
+
+_WITHIN = "a file within the folder of the stock"
+
+
+def _inside(root: Path, file: Path) -> bool:
+    try:
+        return file.resolve().is_relative_to(root.resolve())
+    except (OSError, RuntimeError, ValueError):  # links in a ring
+        return False
+
+
+def _below(root: Path, store: Path | None) -> tuple[list[str], list[tuple[str, Fault]]]:
+    """All TOML files below a folder; linked folders are not entered but told."""
+    own = None if store is None else store.resolve()
+    paths: list[str] = []
+    refused: list[tuple[str, Fault]] = []
+    for folder, folders, files in os.walk(root):
+        here = Path(folder)
+        kept = []
+        for name in sorted(folders):
+            place = here / name
+            if name.startswith(".") or (own is not None and place.resolve() == own):
+                continue
+            if place.is_symlink():
+                path = _path(root, place)
+                allowed = "the folder itself, or a list of paths"
+                refused.append((path, Fault(path, "folder", "a link to a folder", allowed)))
+                continue
+            kept.append(name)
+        folders[:] = kept
+        for name in sorted(files):
+            if name.startswith(".") or not name.lower().endswith(".toml"):
+                continue
+            path = _path(root, here / name)
+            fault = _refusal(root, here / name, path)
+            if fault is None:
+                paths.append(path)
+            else:
+                refused.append((path, fault))
+    return paths, refused
+
+
+def _listed(file: Path) -> tuple[list[str], list[tuple[str, Fault]]]:
+    """The paths of a list; each that cannot be is refused."""
+    root = file.parent
+    paths: list[str] = []
+    refused: list[tuple[str, Fault]] = []
+    for number, line in enumerate(read_text(file, _LARGEST_LIST).splitlines(), start=1):
+        told = line.strip()
+        if not told or told.startswith("#"):
+            continue
+        shown = shorten(told, 200)
+        place = Path(os.path.normpath(told))
+        where = f"line {number}"
+        if place.is_absolute() or ".." in place.parts or "\0" in told:
+            refused.append((shown, Fault(file.name, where, repr(shorten(told)), _WITHIN)))
+            continue
+        fault = _refusal(root, root / place, place.as_posix())
+        if fault is not None:
+            refused.append((shown, fault))
+        elif place.as_posix() in paths:
+            refused.append((f"{shown} ({where})", Fault(file.name, where, shown, "each file once")))
+        else:
+            paths.append(place.as_posix())
+    return paths, refused
+
+
+def _refusal(root: Path, file: Path, path: str) -> Fault | None:
+    """Why a file cannot be a member, if it cannot."""
+    try:
+        path.encode("utf-8")
+    except UnicodeEncodeError:
+        return Fault(shorten(ascii(path)), "file", "a name that is no text", "a name in UTF-8")
+    if not _inside(root, file):
+        return Fault(path, "file", "a link that leads elsewhere", _WITHIN)
+    return None
+
+
+def _path(root: Path, place: Path) -> str:
+    path = place.relative_to(root).as_posix()
+    try:
+        path.encode("utf-8")
+    except UnicodeEncodeError:
+        return ascii(path)
+    return path
+
+
+def _is_bridge(file: Path) -> bool:
+    """Whether a TOML file is meant as a bridge file; one that cannot be read is, to be told."""
+    try:
+        with file.open("rb") as stream:
+            data = tomllib.loads(stream.read(LARGEST_FILE).decode("utf-8-sig"))
+    except (OSError, ValueError, RecursionError):
+        return True
+    return bool(_BRIDGE & set(data))
