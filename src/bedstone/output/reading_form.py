@@ -131,9 +131,15 @@ def form_lines(
                 told = f"{seat.kind or 'bearing'}, {seat.function}"
             for read in bridge.asked(mark):
                 name, place = read.quantity.name, read.place
-                value = None if expected is None else _expected(bridge, mark, name, place, expected)
-                words = "" if value is None else f"{value * 1e3:+.1f} mm at {expected:g} degC"
+                words = ""
+                if expected is not None:
+                    words = _in_words(_expected(bridge, mark, name, place, expected), name)
                 yield Line(mark, told, read.quantity, place, words)
+
+
+def _in_words(value: float | None, name: str) -> str:
+    sign = "" if name in ("roller gap", "overhang") else "+"
+    return "" if value is None else f"{value * 1e3:{sign}.1f} mm"
 
 
 def _expected(bridge: KnownBridge, mark: str, name: str, place: str, warm: float) -> float | None:
@@ -307,9 +313,7 @@ def _readings(
     for allowed, cells in (*words.items(), *units.items()):
         _choice(sheet, allowed, cells)
     _choice(sheet, ("yes",), [f"K2:K{last}"])
-    free = f"{len(lines) + 2}:{{}}{last}"
-    marks = (*bridge.seats, *bridge.supports)
-    _choice(sheet, marks, [f"A{free.format('A')}"])
+    _choice(sheet, (*bridge.seats, *bridge.supports), [f"A{len(lines) + 2}:A{last}"])
     _number(sheet, numbers)
     sheet.freeze_panes = "D2"
     sheet.auto_filter.ref = f"A1:{get_column_letter(len(heads))}{len(lines) + 1}"

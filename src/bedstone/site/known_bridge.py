@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -10,7 +10,7 @@ from bedstone.bridge.schema import BearingKind, Bridge, Function
 from bedstone.bridge.seats import arrangement_functions, seat_marks
 from bedstone.bridge.tables import read_tables
 from bedstone.site.mechanism import Form, form_of
-from bedstone.site.quantities import Read, asked, catalogue
+from bedstone.site.quantities import Quantity, Read, asked, catalogue
 from bedstone.site.setting import Setting
 
 __all__ = ["KnownBridge", "Seated", "known_bridge"]
@@ -28,7 +28,11 @@ _HELD: Mapping[Function, tuple[bool, bool]] = {
 
 @dataclass(frozen=True)
 class Seated:
-    """The bearing of a seat: `held`: x' and y' held; `setting` None where it was not worked out."""
+    """The bearing of a seat.
+
+    `held`: x' and y' held; `setting`: None where it was not worked out; `told`: False where the
+    bridge file names no kind, so that `kind` is what a design chose and another may stand there.
+    """
 
     seat: str
     support: str
@@ -37,6 +41,11 @@ class Seated:
     form: Form
     held: tuple[bool, bool]
     setting: Setting | None = None
+    told: bool = True
+
+    def fits(self, quantity: Quantity) -> bool:
+        """Whether a quantity can be read on it; any can where its kind is not told."""
+        return not self.told or quantity.fits(self.kind)
 
     @property
     def segments(self) -> bool:
@@ -75,9 +84,15 @@ class KnownBridge:
         return tuple(s.setting for s in self.seats.values() if s.setting is not None)
 
 
-def known_bridge(bridge: Bridge, folder: Path, settings: Sequence[Setting] = ()) -> KnownBridge:
+def known_bridge(
+    bridge: Bridge,
+    folder: Path,
+    settings: Sequence[Setting] = (),
+    chosen: Collection[str] = (),
+) -> KnownBridge:
     """What is known of a bridge. `settings`: of its bearings, where they are worked out.
 
+    `chosen`: seats whose kind no file names and a design chose.
     `folder`: where the tables of the bridge file lie. Raises `InputError` as those readers do.
     """
     tables = read_tables(bridge, folder)
@@ -95,7 +110,10 @@ def known_bridge(bridge: Bridge, folder: Path, settings: Sequence[Setting] = ())
         held = _HELD[own.function] if found is None else found.held
         kind = own.kind if found is None else found.kind
         form = form_of(kind, not all(held)) if found is None else found.form
-        seats[seat.mark] = Seated(seat.mark, seat.support, own.function, kind, form, held, found)
+        seats[seat.mark] = Seated(
+            seat.mark, seat.support, own.function, kind, form, held, found,
+            told=kind is not None and seat.mark not in chosen,
+        )  # fmt: skip
     reach = None
     if settings:
         told = settings[0].temperatures

@@ -7,8 +7,7 @@ refused with the numbers of its rows; what may be right (a gap, a sensor that st
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -19,14 +18,12 @@ from numpy.typing import NDArray
 from bedstone.errors import Fault, InputError
 from bedstone.mechanics.frame import Floats
 from bedstone.site import log_checks
-from bedstone.site.log_checks import Told
-from bedstone.site.log_heads import Asked, csv_head, form_of, parquet_head
-from bedstone.site.tolerances import Tolerances
+from bedstone.site.log_clock import to_utc
+from bedstone.site.log_forms import SUSPICIONS, LogForm, Told
+from bedstone.site.log_heads import csv_head, form_of, parquet_head
+from bedstone.site.log_stage import Stage, parquet_columns, quoted, short
 
 __all__ = ["Loaded", "LogForm", "Series", "Told", "load_log", "series_of"]
-
-#: Cells that stand for a reading that is missing.
-MISSING = ("", "nan", "na", "n/a", "null", "none", "-")
 
 
 @dataclass(frozen=True)
@@ -41,39 +38,6 @@ class Series:
     time: NDArray[np.int64]
     movement: Floats
     temperature: Floats
-
-
-@dataclass(frozen=True)
-class LogForm:
-    """How a log is written, and what it is held against.
-
-    - `seats`: marks of the bridge
-    - `seat`: the seat of a log that has no column of seats
-    - `names`: name of a column as the file has it -> time, seat, movement, temperature or a seat
-    - `units`: by name of a column, where its head has none ("mm", "degC", "degF")
-    - `zone`: of stamps without one: a name ("Europe/Lisbon"), an offset ("+01:00") or "UTC"
-    - `stamp`: form of the stamps in strptime's letters, where it is not ISO 8601
-    - `decimal`: "." or ","
-    - `missing`: cells that stand for no reading, in small letters
-    - `steel`: coldest and warmest steel of the bridge (degC), None where not known
-    - `since`, `now`: aware; earliest stamp that can be, and the time of reading
-    - `accept`: suspicions that a person has looked at: ``temperature``, ``swapped``, ``units``
-    - `tolerances`: numbers of the checks in place of the usual ones
-    """
-
-    seats: tuple[str, ...]
-    seat: str = ""
-    names: Mapping[str, str] = field(default_factory=dict)
-    units: Mapping[str, str] = field(default_factory=dict)
-    zone: str = ""
-    stamp: str = ""
-    decimal: str = "."
-    missing: tuple[str, ...] = MISSING
-    steel: tuple[float, float] | None = None
-    since: datetime | None = None
-    now: datetime | None = None
-    accept: frozenset[str] = frozenset()
-    tolerances: Tolerances | None = None
 
 
 @dataclass(frozen=True)
@@ -104,55 +68,60 @@ def load_log(connection: duckdb.DuckDBPyConnection, file: Path, *, wanted: LogFo
     if faults:
         raise InputError(faults)
     path = file.resolve()
-    asked = Asked(wanted.seats, wanted.seat, wanted.names, wanted.units)
     form, packed = form_of(path)
     try:
+        types: tuple[str, ...] = ()
         if form == "csv":
-            head = csv_head(path, packed, asked)
-            types: tuple[str, ...] = ()
+            head = csv_head(path, packed, wanted)
         else:
-            names, types = log_checks.parquet_columns(connection, path)
-            head = parquet_head(path, names, asked)
-        return _load(connection, log_checks.Source(path, head, types), wanted)
+            names, types = parquet_columns(connection, path)
+            head = parquet_head(path, names, wanted)
+        return _load(Stage(connection, path, head, types, wanted))
     except (duckdb.ParserException, duckdb.BinderException, duckdb.CatalogException):
         raise  # a fault of ours, not of the file
     except duckdb.Error as error:
-        found = " ".join(str(error).split("\n")[0].split())[:120]
-        fault = Fault(path.name, "file", found, "a CSV or Parquet file that is whole")
+        fault = Fault(path.name, "file", short(str(error)), "a CSV or Parquet file that is whole")
         raise InputError([fault]) from error
 
 
-def _load(
-    connection: duckdb.DuckDBPyConnection, source: log_checks.Source, wanted: LogForm
-) -> Loaded:
-    checks = log_checks.Checks(
-        connection,
-        source,
-        seats=wanted.seats,
-        zone=wanted.zone,
-        stamp=wanted.stamp,
-        decimal=wanted.decimal,
-        missing=wanted.missing,
-        steel=wanted.steel,
-        since=wanted.since,
-        now=wanted.now or datetime.now(UTC),
-        accept=wanted.accept,
-        tolerances=wanted.tolerances,
-    )
-    connection.execute("DROP TABLE IF EXISTS temp.incoming")
-    done = False
+def _load(stage: Stage) -> Loaded:
+    stage.connection.execute("DROP TABLE IF EXISTS temp.incoming")
     try:
-        told = checks.run()
-        rows, first, last = checks.extent()
-        seats = tuple(mark for mark in wanted.seats if mark in checks.present())
-        done = True
+        stage.read()
+        told = to_utc(stage)
+        _refuse(
+            *log_checks.dates(stage, stage.wanted.now or datetime.now(UTC)),
+            *log_checks.temperatures(stage),
+            *log_checks.movements(stage),
+            *log_checks.swapped(stage),
+        )
+        told += log_checks.sort(stage)
+        _refuse(*log_checks.contradictions(stage), *log_checks.units(stage))
+        told += log_checks.notes(stage)
+        log_checks.finish(stage)
+        return _loaded(stage, told)
     finally:
-        checks.clean()
-        if not done:
-            # the error that brought us here is the one to tell
-            with contextlib.suppress(duckdb.Error):
-                connection.execute("DROP TABLE IF EXISTS temp.incoming")
-    return Loaded(source.path.name, rows, seats, first, last, told)
+        # an error that brought us here is the one to tell, not what may follow from it
+        with contextlib.suppress(duckdb.Error):
+            stage.clean()
+
+
+def _refuse(*faults: Fault) -> None:
+    if faults:
+        raise InputError(faults)
+
+
+def _loaded(stage: Stage, told: list[Told]) -> Loaded:
+    rows, first, last = stage.one("SELECT count(*), min(time), max(time) FROM temp.incoming")
+    present = {mark for (mark,) in stage.all("SELECT DISTINCT seat FROM temp.incoming")}
+    return Loaded(
+        file=stage.path.name,
+        rows=rows,
+        seats=tuple(mark for mark in stage.wanted.seats if mark in present),
+        first=first.replace(tzinfo=UTC),
+        last=last.replace(tzinfo=UTC),
+        told=tuple(told),
+    )
 
 
 def _faults_of(wanted: LogForm) -> list[Fault]:
@@ -168,8 +137,8 @@ def _faults_of(wanted: LogForm) -> list[Fault]:
     if wanted.decimal not in (".", ","):
         faults.append(Fault("command line", "decimal", repr(wanted.decimal[:60]), "'.' or ','"))
     faults += [
-        Fault("command line", "accept", repr(word[:60]), ", ".join(log_checks.SUSPICIONS))
-        for word in sorted(wanted.accept - set(log_checks.SUSPICIONS))
+        Fault("command line", "accept", repr(word[:60]), ", ".join(SUSPICIONS))
+        for word in sorted(wanted.accept - set(SUSPICIONS))
     ]
     words = {"time", "seat", "movement", "temperature", *wanted.seats}
     words |= {f"{mark} temperature" for mark in wanted.seats}
@@ -187,7 +156,7 @@ def series_of(connection: duckdb.DuckDBPyConnection, table: str) -> list[Series]
     In the order of the seats' marks, each rising in time; rows with an empty cell are left out.
     `table` may be a view.
     """
-    name = log_checks.quoted(table)
+    name = quoted(table)
     whole = "movement IS NOT NULL AND temperature IS NOT NULL AND time IS NOT NULL"
     marks = connection.execute(f"SELECT DISTINCT seat FROM {name} WHERE {whole} ORDER BY seat")
     found = []

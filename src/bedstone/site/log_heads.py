@@ -17,6 +17,7 @@ from typing import Literal
 
 from bedstone.bridge.units import UnitError, unit_factor
 from bedstone.errors import Fault, InputError
+from bedstone.site.log_forms import LogForm
 
 Role = Literal["time", "seat", "movement", "temperature"]
 Form = Literal["csv", "parquet"]
@@ -74,15 +75,20 @@ class Head:
     separator: str = ","
     packed: bool = False
 
+    @property
+    def row_word(self) -> str:
+        """What a row of the file is called."""
+        return "line" if self.form == "csv" else "row"
 
-@dataclass(frozen=True)
-class Asked:
-    """What a head is read against: see `bedstone.site.log_files.LogForm`."""
+    @property
+    def movement(self) -> str:
+        """Head of the column of movement, or of the first of several."""
+        return _one_of([track.movement.head for track in self.tracks])
 
-    seats: Sequence[str]
-    seat: str
-    names: Mapping[str, str]
-    units: Mapping[str, str]
+    @property
+    def temperature(self) -> str:
+        """Head of the column of temperature, or of the first of several."""
+        return _one_of([track.temperature.head for track in self.tracks])
 
 
 def form_of(path: Path) -> tuple[Form, bool]:
@@ -106,7 +112,7 @@ def form_of(path: Path) -> tuple[Form, bool]:
     return "csv", start.startswith(b"\x1f\x8b")
 
 
-def csv_head(path: Path, packed: bool, asked: Asked) -> Head:
+def csv_head(path: Path, packed: bool, wanted: LogForm) -> Head:
     """The head of a CSV file: the first line that is neither empty nor a comment (``#``)."""
     lines, ended = _first_lines(path, packed)
     skip = 0
@@ -123,13 +129,13 @@ def csv_head(path: Path, packed: bool, asked: Asked) -> Head:
     except csv.Error as error:
         raise InputError([Fault(path.name, f"line {skip}", str(error), _WANTED)]) from error
     names = tuple(cell.strip() for cell in cells)
-    time, seat, tracks, unread = _columns(path.name, f"line {skip}", names, asked)
+    time, seat, tracks, unread = _columns(path.name, f"line {skip}", names, wanted)
     return Head("csv", names, time, seat, tracks, unread, skip, separator, packed)
 
 
-def parquet_head(path: Path, names: Sequence[str], asked: Asked) -> Head:
+def parquet_head(path: Path, names: Sequence[str], wanted: LogForm) -> Head:
     """The head of a Parquet file from the names of its columns."""
-    time, seat, tracks, unread = _columns(path.name, "columns", tuple(names), asked)
+    time, seat, tracks, unread = _columns(path.name, "columns", tuple(names), wanted)
     return Head("parquet", tuple(names), time, seat, tracks, unread)
 
 
@@ -159,7 +165,7 @@ def _first_lines(path: Path, packed: bool) -> tuple[list[str], bool]:
 
 
 def _columns(
-    file: str, where: str, names: tuple[str, ...], asked: Asked
+    file: str, where: str, names: tuple[str, ...], wanted: LogForm
 ) -> tuple[Column, Column | None, tuple[Track, ...], tuple[str, ...]]:
     """Columns by what they hold; raises `InputError` with every fault of the head."""
     faults: list[Fault] = []
@@ -169,9 +175,9 @@ def _columns(
     for number, head in enumerate(names):
         match = re.fullmatch(r"([^\[\]]*?)\s*(?:\[([^\[\]]*)\])?", head)
         name, unit = (match[1], match[2] or "") if match else (head, "")
-        key = head if head in asked.names else name
+        key = head if head in wanted.names else name
         used.add(key)
-        word = _word(asked.names.get(key, name), asked.seats)
+        word = _word(wanted.names.get(key, name), wanted.seats)
         if word is None:
             unread.append(head)
             continue
@@ -179,18 +185,18 @@ def _columns(
         if word in found:
             faults.append(Fault(file, place, repr(head[:60]), f"one column of {word}"))
             continue
-        unit = unit or asked.units.get(key, asked.units.get(word, ""))
+        unit = unit or wanted.units.get(key, wanted.units.get(word, ""))
         try:
             factor, shift = _step(word, unit)
         except UnitError as error:
             faults.append(Fault(file, place, repr(head[:60]), str(error)))
             factor, shift = 1.0, 0.0
         found[word] = Column(number, head, factor, shift)
-    for name in asked.names:
+    for name in wanted.names:
         if name not in used:
             shown = ", ".join(names[:20])
             faults.append(Fault(file, where, f"no column {name[:60]!r}", f"one of: {shown}"))
-    tracks, missing = _tracks(found, asked)
+    tracks, missing = _tracks(found, wanted)
     faults += [Fault(file, where, text, allowed) for text, allowed in missing]
     if faults:
         raise InputError(faults)
@@ -232,20 +238,20 @@ def _step(word: str, unit: str) -> tuple[float, float]:
 
 
 def _tracks(
-    found: Mapping[str, Column], asked: Asked
+    found: Mapping[str, Column], wanted: LogForm
 ) -> tuple[tuple[Track, ...], list[tuple[str, str]]]:
     """The movements of a row and what the head lacks, as pairs of found and allowed."""
     missing = []
     if "time" not in found:
         missing.append(("no column time", _WANTED))
-    wide = [seat for seat in asked.seats if seat in found]
+    wide = [seat for seat in wanted.seats if seat in found]
     both = "movement" in found
     if both and wide:
         missing.append((f"movement beside {wide[0]}", "movement with seat, or a column a seat"))
-    elif both and "seat" not in found and not asked.seat:
+    elif both and "seat" not in found and not wanted.seat:
         missing.append(("no column seat", "a column seat, or the seat told for the whole file"))
     elif not both and not wide:
-        known = ", ".join(asked.seats)
+        known = ", ".join(wanted.seats)
         missing.append(("no column of movement", f"movement [mm], or a seat: {known}"))
     tracks = []
     for seat in wide:
@@ -259,6 +265,10 @@ def _tracks(
         if column is None:
             missing.append(("no column temperature", "temperature [degC] of the steel"))
         else:
-            own = "" if "seat" in found else asked.seat
+            own = "" if "seat" in found else wanted.seat
             tracks.append(Track(own, found["movement"], column))
     return tuple(tracks), missing
+
+
+def _one_of(heads: Sequence[str]) -> str:
+    return heads[0] if len(set(heads)) == 1 else f"{heads[0]} and others"

@@ -35,7 +35,7 @@ from bedstone.site.reading_grids import (
 from bedstone.site.readings import Reading
 from bedstone.site.tolerances import Tolerances, usual
 
-__all__ = ["FilledForm", "Visit", "read_form", "zone_of"]
+__all__ = ["FilledForm", "Visit", "read_form", "value_of", "zone_of"]
 
 TEMPERATURE_UNITS: Final = ("degC", "degF")
 _LOOKED: Final = ("yes", "x", "looked at")
@@ -117,6 +117,32 @@ def zone_of(name: str) -> dt.tzinfo | None:
 
 
 _Where = Callable[[str], str]
+
+
+def value_of(quantity: Quantity, text: str, where: str) -> tuple[float | None, str]:
+    """Number in SI, or word, of a reading as a person types it ("12.5 mm", "rust spots").
+
+    Raises `InputError` naming `where` for a number without unit, of another kind or size, and for a
+    word that is not one of the quantity's.
+    """
+    told = text.strip()
+    if quantity.worded:
+        if told in quantity.words:
+            return None, told
+        raise InputError([Fault("command line", where, repr(told[:60]), ", ".join(quantity.words))])
+    number, _, unit = told.partition(" ")
+    unit = unit.strip()
+    allowed = f"a number, a blank and one of {', '.join(quantity.units)}"
+    if not _plain_number(number) or unit not in quantity.units:
+        raise InputError([Fault("command line", where, repr(told[:60]), allowed)])
+    factor = quantity.units[unit]
+    value = float(number) * factor
+    assert quantity.least is not None
+    assert quantity.most is not None
+    if not quantity.least <= value <= quantity.most:
+        allowed = f"{quantity.least / factor:g} to {quantity.most / factor:g} {unit}"
+        raise InputError([Fault("command line", where, repr(told[:60]), allowed)])
+    return value, ""
 
 
 @dataclass(frozen=True)
@@ -349,7 +375,7 @@ class _Work:
             allowed = f"read at a {' or a '.join(quantity.at)}"
             self._fault(where("Quantity"), f"{name!r} at {seat}", allowed)
             return None
-        if on_seat and not quantity.fits(self.bridge.seats[seat].kind):
+        if on_seat and not self.bridge.seats[seat].fits(quantity):
             allowed = ", ".join(dict.fromkeys(r.quantity.name for r in self.bridge.asked(seat)))
             told = f"{name!r} on a {self.bridge.seats[seat].kind}"
             self._fault(where("Quantity"), told, allowed)

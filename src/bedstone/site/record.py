@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import contextlib
 import datetime as dt
+import hashlib
 import os
 import tempfile
 from collections.abc import Iterator, Sequence
@@ -20,11 +21,12 @@ import duckdb
 
 from bedstone import __version__
 from bedstone.errors import BedstoneError, Fault, InputError
+from bedstone.site.log_files import Loaded, LogForm, Series, load_log, series_of
 from bedstone.site.reading_files import FilledForm
 from bedstone.site.readings import Reading
 
 __all__ = [
-    "LAYOUT", "Batch", "Entry", "Record", "current_readings", "new_record", "open_record",
+    "LAYOUT", "Batch", "Entry", "Logged", "Record", "current_readings", "new_record", "open_record",
     "record_file",
 ]  # fmt: skip
 
@@ -80,6 +82,17 @@ class Batch:
     air: float | None
     zone: str
     remark: str
+
+
+@dataclass(frozen=True)
+class Logged:
+    """What a log holds of a seat: number of rows, first and last time (UTC)."""
+
+    batch: int
+    seat: str
+    rows: int
+    first: dt.datetime
+    last: dt.datetime
 
 
 @dataclass(frozen=True)
@@ -157,8 +170,13 @@ def _take_name(fresh: Path, path: Path) -> None:
 
 
 @contextlib.contextmanager
-def open_record(path: Path, *, write: bool = False) -> Iterator[Record]:
+def open_record(path: Path, *, write: bool = False, logs: bool = False) -> Iterator[Record]:
     """The record in a file, to be read, or to be written by one process alone.
+
+    All that is added while it is open for writing comes in together when it is left without an
+    error; otherwise nothing does.
+
+    `logs`: the database is to read logs, which are files of their own.
 
     Raises `InputError` for a file that is not there, is no record, is of a newer layout, or is
     being written by another process.
@@ -167,23 +185,28 @@ def open_record(path: Path, *, write: bool = False) -> Iterator[Record]:
         allowed = "a record of readings; it begins with the first form that is added"
         raise InputError([Fault(str(path), "record", "no such file", allowed)])
     try:
-        connection = duckdb.connect(
-            str(path), read_only=not write,
-            # a file from elsewhere must not make the database read other files or load code
-            config={"enable_external_access": "false", "autoload_known_extensions": "false",
-                    "autoinstall_known_extensions": "false"},
-        )  # fmt: skip
+        # a file from elsewhere must not make the database read other files or load code
+        config: dict[str, str | bool | int | float | list[str]] = {
+            "enable_external_access": "true" if logs else "false",
+            "autoload_known_extensions": "false",
+            "autoinstall_known_extensions": "false",
+        }
+        connection = duckdb.connect(str(path), read_only=not write, config=config)
     except duckdb.Error as error:
         raise InputError([_refused(path, error)]) from error
     try:
         record = Record(path, connection)
         record.checked()
+        if write:
+            connection.execute("BEGIN")
         yield record
+        if write:
+            connection.execute("COMMIT")
     except duckdb.Error as error:
         found = str(error).splitlines()[0][:100]
         raise InputError([Fault(str(path), "record", found, "a record that is whole")]) from error
     finally:
-        connection.close()
+        connection.close()  # what is not committed by now is gone
 
 
 def _refused(path: Path, error: duckdb.Error) -> Fault:
@@ -254,39 +277,93 @@ class Record:
         )
         return tuple(_entry(row) for row in rows)
 
+    def entry(self, number: int) -> Entry:
+        """One reading by its number; raises `InputError` for a number that is none."""
+        found = next((item for item in self.entries() if item.number == number), None)
+        if found is None:
+            raise InputError([Fault(str(self.path), "number", str(number), self._numbers())])
+        return found
+
     def readings(self, seat: str | None = None) -> tuple[Reading, ...]:
         """The readings that stand, in the order of time."""
         return tuple(item.reading for item in self.entries(seat) if item.stands)
 
+    def logged(self) -> tuple[Logged, ...]:
+        """What the logs hold, by batch and seat."""
+        rows = self._rows(
+            "SELECT batch, seat, count(*), min(time), max(time) FROM log GROUP BY ALL "
+            "ORDER BY batch, seat"
+        )
+        return tuple(
+            Logged(batch, seat, number, first.replace(tzinfo=dt.UTC), last.replace(tzinfo=dt.UTC))
+            for batch, seat, number, first, last in rows
+        )
+
+    def series(self) -> list[Series]:
+        """The logs, a series for each seat."""
+        return series_of(self.connection, "log")
+
     # -------------------------------------------------------------- adding to it
+    def add_log(
+        self, file: Path, wanted: LogForm, who: str, now: dt.datetime
+    ) -> tuple[Batch, Loaded]:
+        """Take in a log; the record must be open for `logs`.
+
+        Raises `InputError` for a file that was taken in before, for every fault `load_log` finds,
+        and for a seat of which a log in the record holds some of the very times.
+        """
+        if not who.strip():
+            raise InputError([Fault("command line", "--who", "nothing", "who brings the log")])
+        digest = _digest(file)
+        self._new_file(file.name, digest)
+        loaded = load_log(self.connection, file, wanted=wanted)
+        twice = self._rows(
+            "SELECT seat, count(*), min(time) FROM log JOIN temp.incoming USING (seat, time) "
+            "GROUP BY seat ORDER BY seat"
+        )
+        if twice:
+            raise InputError(
+                [
+                    Fault(file.name, seat, f"{number} times that the record has, from {first}",
+                          "times of which it has no reading")
+                    for seat, number, first in twice
+                ]
+            )  # fmt: skip
+        batch = self._batch("log", now, who, file.name, digest, "", "", None, wanted.zone, "")
+        self.connection.execute(
+            "INSERT INTO log SELECT ?, row, seat, time, movement, temperature FROM temp.incoming",
+            [batch.number],
+        )
+        self.connection.execute("DROP TABLE temp.incoming")
+        return batch, loaded
+
     def add(self, form: FilledForm, now: dt.datetime) -> Batch:
-        """Take in a form, whole or not at all.
+        """Take in a form.
 
         Raises `InputError` for a file that was taken in before, and for each reading of a thing at
         a time of which the record has one already.
         """
-        with self._transaction():
-            self._new_file(form.file, form.sha256)
-            faults = [
-                Fault(
-                    form.file, f"row {item.row}",
-                    f"{item.seat}, {item.quantity} {item.place} at {item.time:%Y-%m-%d %H:%M} UTC, "
-                    f"which is number {number} of the record",
-                    "a reading of another time; to change one use --correct",
-                )
-                for item in form.readings
-                for number in self._known(item)
-            ]  # fmt: skip
-            if faults:
-                raise InputError(faults)
-            visit = form.visit
-            batch = self._batch(
-                "form", now, visit.who, form.file, form.sha256, visit.weather, visit.taken,
-                visit.air, visit.zone, visit.remark,
-            )  # fmt: skip
-            for item in form.readings:
-                remark, looked = form.remarks.get(item.row, ""), item.row in form.looked
-                self._write(batch.number, item, remark, looked)
+        self._new_file(form.file, form.sha256)
+        faults = [
+            Fault(
+                form.file, f"row {item.row}",
+                f"{item.seat}, {item.quantity} {item.place} at {item.time:%Y-%m-%d %H:%M} UTC, "
+                f"which is number {number} of the record",
+                "a reading of another time; to change one use --correct",
+            )
+            for item in form.readings
+            for number in self._known(item)
+        ]  # fmt: skip
+        if faults:
+            raise InputError(faults)
+        visit = form.visit
+        batch = self._batch(
+            "form", now, visit.who, form.file, form.sha256, visit.weather, visit.taken,
+            visit.air, visit.zone, visit.remark,
+        )  # fmt: skip
+        for item in form.readings:
+            remark, looked = form.remarks.get(item.row, ""), item.row in form.looked
+            self._write(batch.number, item, remark, looked)
         return batch
 
     def correct(
@@ -316,47 +393,32 @@ class Record:
         ]
         if faults:
             raise InputError(faults)
-        with self._transaction():
-            old = next((item for item in self.entries() if item.number == number), None)
-            if old is None:
-                raise InputError([Fault(str(self.path), "number", str(number), self._numbers())])
-            if old.replaced is not None or old.withdrawn:
-                found = (
-                    f"{number}, corrected by {old.replaced}"
-                    if old.replaced is not None
-                    else f"{number}, taken back"
-                )
-                allowed = "a reading that stands" + (
-                    f", such as {old.replaced}" if old.replaced is not None else ""
-                )
-                raise InputError([Fault(str(self.path), "number", found, allowed)])
-            told = old.reading
-            batch = self._batch("correction", now, who, "", None, "", "", None, "UTC", "")
-            new = Reading(
-                told.seat, told.quantity, told.place, value, word, told.time,
-                told.temperature if temperature is None else temperature,
-                told.who, told.instrument, told.file, told.row,
-            )  # fmt: skip
-            made = self._write(
-                batch.number, new, old.remark, looked=True, replaces=number, why=why
-            )  # fmt: skip
-            return next(item for item in self.entries() if item.number == made)
+        old = self.entry(number)
+        if old.replaced is not None or old.withdrawn:
+            found = (
+                f"{number}, corrected by {old.replaced}"
+                if old.replaced is not None
+                else f"{number}, taken back"
+            )
+            allowed = "a reading that stands" + (
+                f", such as {old.replaced}" if old.replaced is not None else ""
+            )
+            raise InputError([Fault(str(self.path), "number", found, allowed)])
+        told = old.reading
+        batch = self._batch("correction", now, who, "", None, "", "", None, "UTC", "")
+        new = Reading(
+            told.seat, told.quantity, told.place, value, word, told.time,
+            told.temperature if temperature is None else temperature,
+            told.who, told.instrument, told.file, told.row,
+        )  # fmt: skip
+        made = self._write(
+            batch.number, new, old.remark, looked=True, replaces=number, why=why
+        )  # fmt: skip
+        return self.entry(made)
 
     # -------------------------------------------------------------- inside
     def _rows(self, query: str, values: Sequence[object] = ()) -> list[tuple[Any, ...]]:
         return self.connection.execute(query, list(values)).fetchall()
-
-    @contextlib.contextmanager
-    def _transaction(self) -> Iterator[None]:
-        """All of what is inside, or nothing."""
-        self.connection.execute("BEGIN")
-        try:
-            yield
-            self.connection.execute("COMMIT")
-        except BaseException:
-            with contextlib.suppress(duckdb.Error):
-                self.connection.execute("ROLLBACK")
-            raise
 
     def _new_file(self, file: str, sha256: str) -> None:
         """Refuse a file whose very bytes were taken in before."""
@@ -408,6 +470,16 @@ class Record:
             ],
         )  # fmt: skip
         return number
+
+
+def _digest(file: Path) -> str:
+    """SHA-256 of a file; raises `InputError` where it cannot be read."""
+    try:
+        with file.open("rb") as stream:
+            return hashlib.file_digest(stream, "sha256").hexdigest()
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise InputError([Fault(file.name, "file", reason, "a log that can be read")]) from error
 
 
 def _entry(row: tuple[Any, ...]) -> Entry:

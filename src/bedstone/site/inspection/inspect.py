@@ -173,7 +173,7 @@ class _Work:
             visit=visit,
             verdicts=found,
             left=travel_left(visit),
-            capacity=self._capacity(visit),
+            capacity=self._capacity(visit, found),
             line=line,
             settings=tuple(self.settings.values()),
             curved=self._curved(),
@@ -192,20 +192,16 @@ class _Work:
             rating=ratings.rating(evidence, extent),
         )
 
-    def _capacity(self, visit: Visit) -> Capacity | None:
+    def _capacity(self, visit: Visit, found: Sequence[Verdict]) -> Capacity | None:
+        """The checks with the sizes that are out of tolerance; what is within is as drawn."""
         if visit.design is None or visit.demand is None:
             return None
-        sizes: dict[str, float] = {}
-        worn = [item.value for item in visit.several("diameter").values()]
-        known = [value for value in worn if value is not None]
-        if known:
-            sizes["diameter"] = min(known)
-        share = visit.value("contact")
-        if share is not None:
-            sizes["contact"] = share
-        for (name, _), item in visit.readings.items():
-            if name.startswith(SIZE) and item.value is not None:
-                sizes[name.removeprefix(SIZE).strip()] = item.value
+        sizes = {
+            item.what.removeprefix(SIZE).strip(): item.found
+            for item in found
+            if item.state == "out" and item.found is not None
+            if item.what in ("diameter", "contact") or item.what.startswith(SIZE)
+        }
         return capacity(visit.design, visit.demand, self.basis, sizes)
 
     def _spacing(self, setting: Setting) -> float | None:

@@ -368,7 +368,9 @@ def fit(
         cell = _next_step(now, chance, least_step)
         if cell is None:
             break
-        now = search.best(tuple(sorted((*now.at, cell))), now)
+        log, at = _cut(log, replace(now, at=tuple(sorted((*now.at, cell)))), cell)
+        search = replace(search, log=log)
+        now = search.best(at, search.tried(now.lag, now.play, at))
     seen = log.close and _seen(now)
     columns = _SEARCH if seen else _BASE
     if log.cells < 2 * len(columns):
@@ -469,6 +471,35 @@ def _next_step(now: _Tried, chance: float, least: float) -> int | None:
     return cell if sure and abs(size) >= least else None
 
 
+def _cut(log: Log, now: _Tried, cell: int) -> tuple[Log, tuple[int, ...]]:
+    """The log with a cell that begins at the very reading of the step, and where all steps begin.
+
+    The reading is the one, of the cell and of that before it, at which the residuals change best.
+    """
+    solved = now.solved(_BASE)
+    size = float(solved.beta[len(_BASE) + now.at.index(cell)])
+    first, end = np.searchsorted(log.cell, [cell - 1, cell + 1])
+    warm = sums.followed(log.hours, log.warm, now.lag, now.play)[first:end, 0]
+    rows = np.column_stack([np.ones(end - first), log.hours[first:end] / sums.YEAR, warm])
+    left = log.moved[first:end] - rows @ solved.beta[: len(_BASE)]
+    for place, at in enumerate(now.at, start=len(_BASE)):
+        if at != cell:
+            left -= np.where(log.cell[first:end] >= at, solved.beta[place], 0.0)
+    gain = np.where(log.use[first:end], left**2 - (left - size) ** 2, 0.0)
+    # what is won by having every reading from this one on behind the step
+    row = int(first) + int(np.cumsum(gain[::-1])[::-1].argmax())
+    own = int(log.cell[row])
+    begins = int(np.searchsorted(log.cell, own)) == row
+    number = own if begins else own + 1
+    others = tuple(at for at in now.at if at != cell)
+    if begins:
+        return log, tuple(sorted({*others, number}))
+    behind = np.arange(len(log.cell)) >= row
+    edges = np.insert(log.edges, number, log.hours[row])
+    cut = replace(log, cell=log.cell + behind, cells=log.cells + 1, edges=edges)
+    return cut, tuple(sorted({number, *(at + 1 if at > own else at for at in others)}))
+
+
 def _with_cycles(now: _Tried) -> float:
     """How much better the path of the temperature explains a drift than time does."""
     by_time = now.solved([sums.ONE, sums.TIME, sums.WARM])
@@ -481,7 +512,7 @@ def _with_cycles(now: _Tried) -> float:
         now.cells[:, sums.ONE, sums.ONE],
         by_path.variance,
     )
-    return 0.5 * by_time.count / wider * math.log(by_time.rss / by_path.rss)
+    return float(0.5 * by_time.count / wider * math.log(by_time.rss / by_path.rss))
 
 
 def _trend(now: _Tried) -> tuple[float, ...]:

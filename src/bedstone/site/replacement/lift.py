@@ -179,6 +179,12 @@ class _Work:
         stiffness = self._stiffness(standing)
         dead = _at_seats(self.fixed, self.jacked.count)[:, 1:3]
         unit = self.jacked.unit
+        jacks = self._jacks(carried, stiffness)
+        meanwhile, recalled = restraint(
+            self.prepared, self.name, self.arranged, self.rows, dead, self.tolerances,
+            traffic=self.traffic,
+        )  # fmt: skip
+        memory = {value.name: value for value in (*self.context.values.from_memory(), *recalled)}
         return Lift(
             bridge=bridge.bridge.name,
             reference=bridge.bridge.reference,
@@ -198,7 +204,7 @@ class _Work:
             traffic_of=governs,
             need=self.need,
             lift=self.travel,
-            jacks=self._jacks(carried, stiffness),
+            jacks=jacks,
             bearings=self._bearings(carried),
             steps=self._steps(),
             alone=self._alone(),
@@ -208,13 +214,11 @@ class _Work:
                     self.jacked.count :
                 ].sum()
             ),
-            restraint=restraint(
-                self.prepared, self.name, self.arranged, self.rows, dead, self.tolerances,
-                traffic=self.traffic,
-            ),
+            restraint=meanwhile,
             tolerances=self.tolerances,
             checks=Checks(imbalance, mismatch, unit.reciprocity, unit.residual),
             notes=self._notes(),
+            memory=tuple(memory[name] for name in sorted(memory)),
         )  # fmt: skip
 
     def _notes(self) -> tuple[str, ...]:

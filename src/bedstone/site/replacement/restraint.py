@@ -16,6 +16,7 @@ from bedstone.mechanics.frame import Floats
 from bedstone.mechanics.support import free_motions
 from bedstone.site.replacement.result import Held, Restraint
 from bedstone.site.tolerances import Tolerances
+from bedstone.standards.values import Value
 
 #: Limit states of which horizontal forces are told, as far as the family has them.
 STATES = ("SLS characteristic", "ULS persistent")
@@ -53,8 +54,10 @@ def restraint(
     tolerances: Tolerances,
     *,
     traffic: bool,
-) -> Restraint:
+) -> tuple[Restraint, tuple[Value, ...]]:
     """What still holds along and across, how the bridge could move, and the forces meanwhile.
+
+    Besides, the values from memory on which the forces lean.
 
     `rows`: seats that are lifted; `dead` (ns, 2): horizontal forces of the bearings under permanent
     load (N), which those give up. Wind, braking of traffic kept on, friction of the other bearings
@@ -82,7 +85,7 @@ def restraint(
     heat = [look.unit_heat[look.layout.seat_block(row)][6:8] for row in rows]
     shift = max((float(np.hypot(*pair)) for pair in heat), default=0.0)
     more = _more(intact, jacked, still, arranged) if jacked is not None else ()
-    return Restraint(
+    result = Restraint(
         holds=(holds[0], holds[1]),
         motions=motions,
         temporary=_temporary(lean, intact, arranged, rows) if motions else (),
@@ -99,6 +102,7 @@ def restraint(
         shift=shift,
         window=tolerances.number("shift") / shift if shift > _STILL else None,
     )
+    return result, tuple(screen.context.values.from_memory())
 
 
 def _temporary(

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from bedstone.bridge.schema import FamilyName, Function
 from bedstone.site.tolerances import Tolerances
 from bedstone.standards.record import Line
+from bedstone.standards.values import Value
 
 
 @dataclass(frozen=True)
@@ -204,6 +205,7 @@ class Lift:
     - `traffic`: kept on; `jacks`, `bearings` (all seats), `steps`, `need`, `alone`, `restraint`
     - `stiffness`: (N/m) by lifted seat: what lifting it alone by a unit, all others on their jacks,
       does to every jacked seat and every other bearing, by mark
+    - `memory`: values of the family known from memory alone on which the numbers lean
     - `line_stiffness` (N/m): of all jacks together for a common lift, once the bearings are free
     """
 
@@ -229,6 +231,7 @@ class Lift:
     tolerances: Tolerances
     checks: Checks
     notes: tuple[str, ...] = ()
+    memory: tuple[Value, ...] = ()
 
     @property
     def unloads(self) -> tuple[str, ...]:

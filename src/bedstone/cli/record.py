@@ -1,0 +1,393 @@
+"""The verb of readings: forms out and in, the record, corrections, the history."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from bedstone.cli.common import (
+    AsJson,
+    BridgeFile,
+    Standard,
+    counted,
+    faults_of,
+    one_thread,
+    plain,
+    prepare_file,
+    show,
+    with_bar,
+)
+from bedstone.cli.paper import designed
+from bedstone.errors import Fault, InputError
+from bedstone.files import write_atomically
+
+if TYPE_CHECKING:
+    from bedstone.bridge.schema import Bridge
+    from bedstone.schedule.analysis import Progress
+    from bedstone.site.known_bridge import KnownBridge
+
+#: In the place of a reading: it never was one.
+TAKE_BACK = "take back"
+
+Marks = Annotated[
+    list[str] | None,
+    typer.Option("--seat", metavar="MARK", help="These seats or supports alone."),
+]
+
+
+def record(
+    file: BridgeFile,
+    form: Annotated[
+        Path | None,
+        typer.Option("--form", metavar="OUT", help="Write a form for a visit (.xlsx or .csv)."),
+    ] = None,
+    add: Annotated[
+        list[Path] | None,
+        typer.Option("--add", metavar="FORM", help="Take filled-in forms into the record."),
+    ] = None,
+    log: Annotated[
+        list[Path] | None,
+        typer.Option("--log", metavar="LOG", help="Take logs in as well (CSV or Parquet)."),
+    ] = None,
+    listed: Annotated[bool, typer.Option("--list", help="Show what the record holds.")] = False,
+    correct: Annotated[
+        int | None,
+        typer.Option("--correct", metavar="N", help="Put another reading in the place of No. N."),
+    ] = None,
+    export: Annotated[
+        Path | None,
+        typer.Option("--export", metavar="OUT", help="Write the history (.xlsx or .pdf)."),
+    ] = None,
+    seat: Marks = None,
+    accept: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="ROW",
+            help="A row in doubt that was looked at and is right; FORM:ROW of several forms.",
+        ),
+    ] = None,
+    value: Annotated[
+        str | None,
+        typer.Option(metavar="READING", help="Of a correction: '12 mm', a word, or 'take back'."),
+    ] = None,
+    steel: Annotated[
+        str | None,
+        typer.Option(metavar="TEMPERATURE", help="Of a correction: of the steel, '14 degC'."),
+    ] = None,
+    who: Annotated[str, typer.Option(metavar="NAME", help="Who corrects, or brings a log.")] = "",
+    why: Annotated[str, typer.Option(metavar="REASON", help="Why it is corrected.")] = "",
+    built: Annotated[
+        str | None,
+        typer.Option(
+            metavar="DATE", help="Of a new record: day before which the bridge did not stand."
+        ),
+    ] = None,
+    zone: Annotated[
+        str, typer.Option(metavar="ZONE", help="Of a log whose times name none: Europe/Vienna.")
+    ] = "",
+    expected: Annotated[
+        str | None,
+        typer.Option(
+            metavar="TEMPERATURE", help="On a form: what is expected at it, beside the readings."
+        ),
+    ] = None,
+    standard: Standard = None,
+    as_json: AsJson = False,
+) -> None:
+    """Take readings on bearings, keep them for good, and show their history.
+
+    The record lies beside the bridge file as NAME.readings.duckdb. Nothing in it is changed or
+    taken out: a correction is a reading of its own that names the one it takes the place of.
+    """
+    asked = _Asked(
+        file, form, tuple(add or ()), tuple(log or ()), listed, correct, export, tuple(seat or ()),
+        standard, as_json,
+    )  # fmt: skip
+    asked.one_thing()
+    if form is not None:
+        _write_form(asked, form, expected)
+    elif add or log:
+        _take_in(asked, tuple(accept or ()), _day(built), who, zone)
+    elif correct is not None:
+        _correct(asked, correct, value, steel, who, why)
+    elif export is not None:
+        _write_history(asked, export)
+    else:
+        _list(asked)
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """What was asked for at the command line."""
+
+    file: Path
+    form: Path | None
+    add: tuple[Path, ...]
+    log: tuple[Path, ...]
+    listed: bool
+    correct: int | None
+    export: Path | None
+    seats: tuple[str, ...]
+    standard: str | None
+    as_json: bool
+
+    def one_thing(self) -> None:
+        """Refuse two things at once."""
+        told = [
+            name
+            for name, is_told in (
+                ("--form", self.form is not None),
+                ("--add or --log", bool(self.add or self.log)),
+                ("--list", self.listed),
+                ("--correct", self.correct is not None),
+                ("--export", self.export is not None),
+            )
+            if is_told
+        ]
+        if len(told) > 1:
+            found = " and ".join(told)
+            raise InputError([Fault("command line", "options", found, "one of them at a time")])
+
+    def known(self, *, settings: bool) -> KnownBridge:
+        """The bridge as readings see it; `settings`: with how its bearings are set."""
+        if settings:
+            return with_bar(self.file, self.standard, _known_bridge)
+        from bedstone.bridge import read_bridge
+        from bedstone.site.known_bridge import known_bridge
+
+        with faults_of(self.file):
+            return known_bridge(read_bridge(self.file), self.file.parent)
+
+    def chosen(self, bridge: KnownBridge) -> None:
+        """Refuse marks that are neither a seat nor a support."""
+        marks = [*bridge.seats, *bridge.supports]
+        wrong = [mark for mark in self.seats if mark not in marks]
+        if wrong:
+            allowed = ", ".join(marks)
+            raise InputError(
+                [Fault("command line", "--seat", repr(mark[:60]), allowed) for mark in wrong]
+            )
+
+
+def _known_bridge(
+    bridge: Bridge, folder: Path, name: str | None, progress: Progress | None = None
+) -> KnownBridge:
+    from bedstone.bridge.schema import Reactions
+    from bedstone.site.known_bridge import known_bridge
+    from bedstone.site.setting import settings
+
+    if isinstance(bridge.superstructure, Reactions) or bridge.actions.temperature is None:
+        return known_bridge(bridge, folder)  # nothing to expect anything by
+    prepared, family = prepare_file(bridge, folder, name)
+    _, designs = designed(bridge, folder, name, progress)
+    chosen = frozenset(item.seat for item in designs if item.origin == "chosen")
+    with one_thread():
+        found = settings(prepared, family, designs=designs)
+    return known_bridge(bridge, folder, found, chosen)
+
+
+def _write_form(asked: _Asked, out: Path, expected: str | None) -> None:
+    from bedstone.bridge.units import UnitError, quantity
+    from bedstone.output.reading_form import reading_form, reading_form_csv
+
+    _of_kind(out, (".xlsx", ".csv"), "--form")
+    warm = None
+    if expected is not None:
+        try:
+            warm = quantity("degC").value(expected)
+        except UnitError as error:
+            found = repr(expected[:60])
+            raise InputError([Fault("command line", "--expected", found, str(error))]) from error
+    bridge = asked.known(settings=True)
+    make = reading_form if out.suffix.lower() == ".xlsx" else reading_form_csv
+    write_atomically(out, make(bridge, asked.seats, warm))
+    typer.echo(f"written: {out}", err=True)
+    for seat in bridge.seats.values():
+        if not seat.told and (not asked.seats or seat.seat in asked.seats):
+            typer.echo(
+                f"{seat.seat}: the bridge file names no kind of bearing; the form asks for what "
+                f"can be read on a {seat.kind or 'bearing of any kind'}",
+                err=True,
+            )
+
+
+def _take_in(asked: _Asked, accept: Sequence[str], built: date | None, who: str, zone: str) -> None:
+    """Take in forms and logs: all of them, or none."""
+    from bedstone.site.log_files import LogForm
+    from bedstone.site.reading_files import FilledForm, read_form
+    from bedstone.site.record import new_record, open_record, record_file
+
+    now = datetime.now(UTC)
+    place = record_file(asked.file)
+    bridge = asked.known(settings=True)
+    asked.chosen(bridge)
+    since = _since(place, built)
+    rows = _accepted(accept, asked.add)
+    forms: list[FilledForm] = []
+    faults: list[Fault] = []
+    for path in asked.add:
+        try:
+            forms.append(
+                read_form(path, bridge, now=now, accept=rows.get(path, ()), built=since)
+            )  # fmt: skip
+        except InputError as error:
+            faults += error.faults
+    if faults:
+        raise InputError(faults)
+    if not place.exists():
+        new_record(place, bridge.name, built)
+        typer.echo(f"new record: {place}", err=True)
+    wanted = LogForm(
+        tuple(bridge.seats), asked.seats[0] if len(asked.seats) == 1 else "", zone=zone,
+        steel=bridge.reach, now=now,
+    )  # fmt: skip
+    told: list[str] = []
+    with open_record(place, write=True, logs=bool(asked.log)) as found:
+        for one in forms:
+            batch = found.add(one, now)
+            readings = counted(len(one.readings), "reading")
+            told.append(f"batch {batch.number}: {readings} of {one.file}")
+            if one.looked:
+                rows_told = ", ".join(map(str, one.looked))
+                told.append(f"{one.file}: taken in although in doubt: row {rows_told}")
+        for path in asked.log:
+            batch, loaded = found.add_log(path, wanted, who, now)
+            told.append(f"batch {batch.number}: {loaded.rows} rows of {loaded.file}")
+            told += [f"{loaded.file}: {note.text}" for note in loaded.told]
+    for text in told:  # now it is in
+        typer.echo(plain(text), err=True)
+
+
+def _correct(
+    asked: _Asked, number: int, value: str | None, steel: str | None, who: str, why: str
+) -> None:
+    from bedstone.bridge.units import UnitError, quantity
+    from bedstone.output.record_tables import reading_words
+    from bedstone.site import quantities
+    from bedstone.site.reading_files import value_of
+    from bedstone.site.record import open_record, record_file
+
+    if value is None and steel is None:
+        allowed = "the right reading (--value), or the right temperature of the steel (--steel)"
+        raise InputError([Fault("command line", "--value", "nothing", allowed)])
+    warm = None
+    if steel is not None:
+        try:
+            warm = quantity("degC").value(steel)
+        except UnitError as error:
+            raise InputError(
+                [Fault("command line", "--steel", repr(steel[:60]), str(error))]
+            ) from error
+    place = record_file(asked.file)
+    with open_record(place, write=True) as found:
+        old = found.entry(number)
+        if value is None:
+            told: tuple[float | None, str] = (old.reading.value, old.reading.word)
+        elif value.strip() == TAKE_BACK:
+            told = (None, "")
+        else:
+            told = value_of(quantities.quantity(old.reading.quantity), value, "--value")
+        new = found.correct(
+            number, value=told[0], word=told[1], who=who, why=why, now=datetime.now(UTC),
+            temperature=warm,
+        )  # fmt: skip
+    typer.echo(
+        f"No. {new.number} in the place of {number}: {reading_words(old)} -> {reading_words(new)}",
+        err=True,
+    )
+
+
+def _list(asked: _Asked) -> None:
+    from bedstone.output.record_data import record_to_json
+    from bedstone.output.record_tables import record_view
+    from bedstone.site.record import open_record, record_file
+
+    bridge = asked.known(settings=False)
+    asked.chosen(bridge)
+    with open_record(record_file(asked.file)) as found:
+        entries = tuple(
+            item for item in found.entries() if not asked.seats or item.reading.seat in asked.seats
+        )
+        batches = found.batches()
+        logged = tuple(
+            item for item in found.logged() if not asked.seats or item.seat in asked.seats
+        )
+    if asked.as_json:
+        sys.stdout.write(record_to_json(bridge.name, entries, batches, logged))
+    else:
+        show(record_view(bridge.name, entries, batches, logged, ", ".join(asked.seats)))
+
+
+def _write_history(asked: _Asked, out: Path) -> None:
+    from bedstone.output.history import history_pdf
+    from bedstone.output.history_book import history_workbook
+    from bedstone.site.record import open_record, record_file
+
+    _of_kind(out, (".xlsx", ".pdf"), "--export")
+    with open_record(record_file(asked.file)) as found:
+        entries, batches, logged = found.entries(), found.batches(), found.logged()
+    pdf = out.suffix.lower() == ".pdf"
+    bridge = asked.known(settings=pdf)
+    asked.chosen(bridge)
+    if asked.seats:
+        entries = tuple(item for item in entries if item.reading.seat in asked.seats)
+    made = history_pdf if pdf else history_workbook
+    write_atomically(out, made(bridge, entries, batches, logged))
+    typer.echo(f"written: {out}", err=True)
+
+
+def _since(place: Path, built: date | None) -> date | None:
+    """Day before which the bridge did not stand: of the record, or as told for a new one."""
+    from bedstone.site.record import open_record
+
+    if not place.exists():
+        return built
+    with open_record(place) as found:
+        known = found.built
+    if built is not None and built != known:
+        told = "no such day" if known is None else str(known)
+        allowed = f"what the record holds since it was made: {told}"
+        raise InputError([Fault("command line", "--built", str(built), allowed)])
+    return known
+
+
+def _accepted(told: Sequence[str], forms: Sequence[Path]) -> dict[Path, list[int]]:
+    """Rows that were looked at, by form."""
+    found: dict[Path, list[int]] = {}
+    by_name = {path.name: path for path in forms}
+    for text in told:
+        name, _, row = text.rpartition(":")
+        if not row.isascii() or not row.isdecimal() or len(row) > 6:
+            raise InputError([Fault("command line", "--accept", repr(text[:60]), "a row number")])
+        if not name and len(forms) != 1:
+            allowed = "FORM:ROW, for there are several forms"
+            raise InputError([Fault("command line", "--accept", repr(text[:60]), allowed)])
+        path = by_name.get(Path(name).name) if name else forms[0]
+        if path is None:
+            allowed = ", ".join(by_name)
+            raise InputError([Fault("command line", "--accept", repr(name[:60]), allowed)])
+        found.setdefault(path, []).append(int(row))
+    return found
+
+
+def _day(told: str | None) -> date | None:
+    if told is None:
+        return None
+    try:
+        return date.fromisoformat(told.strip())
+    except ValueError as error:
+        allowed = "a date such as 1962-05-31"
+        raise InputError([Fault("command line", "--built", repr(told[:60]), allowed)]) from error
+
+
+def _of_kind(out: Path, endings: tuple[str, ...], where: str) -> None:
+    """Refuse a file of another kind: a slip such as ``--form bridge.toml`` must destroy nothing."""
+    if out.suffix.lower() not in endings:
+        allowed = f"a file whose name ends in {' or '.join(endings)}"
+        raise InputError([Fault("command line", where, repr(str(out)[:60]), allowed)])
