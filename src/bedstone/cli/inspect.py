@@ -150,9 +150,18 @@ def _readings(
                 for fault in error.faults
             ]
     if values:
+        marks = (*known.seats, *known.supports)
+        steel: float | None = None
+        time = now
         try:
-            marks = (*known.seats, *known.supports)
-            steel, time = typed_temperature(temperature), typed_time(date, now)
+            steel = typed_temperature(temperature)
+        except InputError as error:
+            faults += error.faults
+        try:
+            time = typed_time(date, now)
+        except InputError as error:
+            faults += error.faults
+        try:
             found += typed_readings(values, marks, steel, time)
         except InputError as error:
             faults += error.faults

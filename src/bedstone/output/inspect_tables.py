@@ -32,7 +32,7 @@ def inspection_view(
     for item in found.seats:
         yield from seat_view(item, count)
     if found.joints:
-        yield from printed(table("At supports", found.joints))
+        yield from printed(table("At supports", found.joints, placed=True))
     yield Text(f"\n{words.SIGNS}\n{words.COLUMNS}", style="dim")
     note = memory_note(words.from_memory(found))
     if note:
@@ -65,8 +65,8 @@ def seat_view(found: SeatInspection, count: int = CAUSES) -> Iterator[Renderable
 _LOUD = ("REACHED", "DOES NOT HOLD", "TELL THE RESPONSIBLE")
 
 
-def table(title: str, verdicts: Sequence[Verdict]) -> Sheet:
-    """The verdicts of a place."""
+def table(title: str, verdicts: Sequence[Verdict], *, placed: bool = False) -> Sheet:
+    """The verdicts of a place, or of several (`placed`: each named)."""
     columns = (
         Column("read"),
         Column("unit"),
@@ -76,10 +76,10 @@ def table(title: str, verdicts: Sequence[Verdict]) -> Sheet:
         Column("allowed", "", "numbers"),
         Column("verdict", "", "text"),
     )
-    return Sheet(title, columns, tuple(_row(verdict) for verdict in verdicts))
+    return Sheet(title, columns, tuple(_row(verdict, placed=placed) for verdict in verdicts))
 
 
-def _row(verdict: Verdict) -> tuple[Cell, ...]:
+def _row(verdict: Verdict, *, placed: bool) -> tuple[Cell, ...]:
     unit = verdict.unit
     out = verdict.state == "out"
     allowed = (
@@ -91,7 +91,7 @@ def _row(verdict: Verdict) -> tuple[Cell, ...]:
     )
     found = plain(verdict.word) if verdict.word else words.amount(verdict.found, unit)
     return (
-        Cell(plain(verdict.what)),
+        Cell(plain(f"{verdict.seat} {verdict.what}" if placed else verdict.what)),
         Cell(words.unit_of(unit)),
         Cell(found, "warning" if out else "strong"),
         Cell(words.amount(verdict.expected, unit)),

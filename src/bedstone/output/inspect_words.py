@@ -37,7 +37,7 @@ def amount(value: float | None, unit: str, *, sign: bool = True) -> str:
     if math.isinf(value):
         return "any"
     shown = figure(value * (1e3 if unit in ("m", "rad") else 1.0), 3 if unit == "" else 1)
-    return shown if not sign or shown.startswith("−") or shown == "0" else f"+{shown}"
+    return shown if not sign or not unit or shown.startswith("−") or shown == "0" else f"+{shown}"
 
 
 def unit_of(unit: str) -> str:
@@ -76,9 +76,10 @@ def travel(found: Left) -> list[str]:
         for left, way in ((found.behind, behind), (found.ahead, ahead))
         if math.isfinite(left)
     ]
+    way_of = "along" if found.end.axis == "x" else "across"
     text = (
-        f"{found.end.what}: shift {amount(found.shift, 'm')} mm, kept; left at the design extremes "
-        + " and ".join(ways)
+        f"{found.end.what} {way_of}: shift {amount(found.shift, 'm')} mm, kept; left at the design "
+        f"extremes {' and '.join(ways)}"
     )
     if found.least < 0.0:
         text = f"{text}: REACHED"

@@ -146,7 +146,9 @@ def _stop(screen: Screen, found: Evidence) -> _Finding | None:
         max(side, 0.0) if math.isfinite(side) else None
         for side in (start - item.end.back, item.end.ahead - start)
     )
-    travel = Stops(back=back, ahead=ahead) if axis == 0 else Stops(right=back, left=ahead)
+    sides = ("back", "ahead") if axis == 0 else ("right", "left")
+    # lengths in m already: the reader of the file would ask for units
+    travel = Stops.model_construct(**dict(zip(sides, (back, ahead), strict=True)))
     seats = dict(bridge.arrangement.seats)
     mark = visit.setting.seat
     own = arrangement_functions(bridge, screen.prepared.tables)[mark]
