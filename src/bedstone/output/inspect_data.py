@@ -175,6 +175,7 @@ def _effect(item: Effect) -> dict[str, Any]:
             for one in item.supports
         ],
         "lifts": list(item.lifts),
+        "friction_needed": _number(item.friction_needed, 1.0),
     }  # fmt: skip
 
 

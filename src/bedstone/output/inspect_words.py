@@ -143,9 +143,15 @@ def effect(found: Effect) -> str:
         for item in found.supports
         if abs(item.after - item.before) > _TOLD * largest
     ]
-    told = ", ".join(changes) or "no force of a support changes by half a per cent"
+    told = ", ".join(changes) or "no force of a support changes by half a per cent of the largest"
     lifts = f"; lifts: {', '.join(found.lifts)}" if found.lifts else ""
-    return plain(f"{head}as “{found.fault}”: {told}{lifts}.")
+    bound = ""
+    if found.friction_needed is not None:
+        bound = (
+            f"; a bound: held fast, which takes a friction of {found.friction_needed:.2g} of its "
+            "permanent load"
+        )
+    return plain(f"{head}as “{found.fault}”: {told}{lifts}{bound}.")
 
 
 def cause(found: Cause) -> list[str]:

@@ -146,9 +146,12 @@ def _stop(screen: Screen, found: Evidence) -> _Finding | None:
         max(side, 0.0) if math.isfinite(side) else None
         for side in (start - item.end.back, item.end.ahead - start)
     )
-    sides = ("back", "ahead") if axis == 0 else ("right", "left")
     # lengths in m already: the reader of the file would ask for units
-    travel = Stops.model_construct(**dict(zip(sides, (back, ahead), strict=True)))
+    travel = (
+        Stops.model_construct(back=back, ahead=ahead, right=None, left=None)
+        if axis == 0
+        else Stops.model_construct(back=None, ahead=None, right=back, left=ahead)
+    )
     seats = dict(bridge.arrangement.seats)
     mark = visit.setting.seat
     own = arrangement_functions(bridge, screen.prepared.tables)[mark]
@@ -202,7 +205,13 @@ def _effect(text: str, fault: Fault, whole: WhatIf) -> Effect:
     result = next((item for item in whole.results if item.fault is fault), None)
     if result is None:
         return Effect(text, fault.name, why="the work was interrupted")
-    return Effect(text, fault.name, _changes(whole.intact, result.extremes), result.lifts)
+    return Effect(
+        text,
+        fault.name,
+        _changes(whole.intact, result.extremes),
+        result.lifts,
+        friction_needed=result.friction_needed,
+    )
 
 
 def _changes(intact: Extremes, after: Extremes) -> tuple[SupportChange, ...]:

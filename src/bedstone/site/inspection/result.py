@@ -156,7 +156,8 @@ class Effect:
     """What a finding does to the abutments and piers.
 
     `finding`: in words; `fault`: what was put into the bridge file for it, "" where nothing can be,
-    and then `why` says so. `lifts`: seats that would then pull.
+    and then `why` says so. `lifts`: seats that would then pull. What seizes or stands at its stop is
+    held fast, which is a bound: `friction_needed` is the H over N (permanent) that it would take.
     """
 
     finding: str
@@ -165,6 +166,7 @@ class Effect:
     lifts: tuple[str, ...] = ()
     why: str = ""
     unstable: str = ""
+    friction_needed: float | None = None
 
 
 @dataclass(frozen=True)

@@ -104,7 +104,14 @@ def _what(text: str, file: str) -> tuple[Quantity, str]:
             if place not in (item.places or ("",)):
                 allowed = ", ".join(item.places) or "nothing after it"
                 raise InputError(
-                    [Fault(file, f"--value, {name}", repr(place[:60]) or "nothing", allowed)]
+                    [
+                        Fault(
+                            file,
+                            f"--value, {name}",
+                            repr(place[:60]) if place else "nothing",
+                            allowed,
+                        )
+                    ]
                 )
             return item, place
     allowed = ", ".join(catalogue()) + f', or "{SIZE}" and the name of a size'
