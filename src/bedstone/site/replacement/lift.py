@@ -17,11 +17,10 @@ from threadpoolctl import threadpool_limits
 from bedstone.actions.cases import jacking_case, permanent_cases, shrinkage_case
 from bedstone.actions.effects import EffectMap
 from bedstone.actions.traffic import Extremes, fine_field, traffic_extremes
-from bedstone.articulation.arrangement import Arranged, arrange, erection, stand
+from bedstone.articulation.arrangement import Arranged, erection, stand
 from bedstone.articulation.ground import ground
 from bedstone.articulation.prepared import Prepared
 from bedstone.bridge.schema import FamilyName
-from bedstone.bridge.seats import arrangement_functions
 from bedstone.errors import BedstoneError, CheckError, Fault, InputError, UnstableError
 from bedstone.mechanics.frame import Floats
 from bedstone.mechanics.support import Bearings, Supported
@@ -31,7 +30,7 @@ from bedstone.schedule.designs import SeatDesign
 from bedstone.schedule.variable import case_effects
 from bedstone.site.replacement.demand import Load, jack_lines
 from bedstone.site.replacement.lifting import TOLERANCE, Jacked, Way
-from bedstone.site.replacement.plan import jack_points, lifted_rows
+from bedstone.site.replacement.plan import planned
 from bedstone.site.replacement.restraint import restraint
 from bedstone.site.replacement.result import (
     Alone,
@@ -45,6 +44,8 @@ from bedstone.site.replacement.result import (
 from bedstone.site.tolerances import Tolerances, usual
 from bedstone.standards.traffic import TrafficModel
 
+#: Largest lift (m) that may be looked at.
+MOST_LIFT = 0.5
 #: So many times what is allowed is looked at for the lift that is needed.
 _TRIED = 5.0
 #: Most lines of a load-lift table.
@@ -115,20 +116,18 @@ class _Work:
         """Lift to the clearance and gather what is needed to tell of it."""
         bridge, structure = prepared.bridge, prepared.structure
         told, own = bridge.replacement, tolerances or usual("replacement")
-        if lift is not None and not 0.0 < lift < 1.0:
-            raise InputError([Fault("replacement", "lift", f"{lift:g} m", "0 to 1 m")])
-        functions = arrangement_functions(bridge, prepared.tables)
+        if lift is not None and not 0.0 < lift <= MOST_LIFT:
+            allowed = f"above 0, up to {MOST_LIFT:g} m"
+            raise InputError([Fault("replacement", "lift", f"{lift:g} m", allowed)])
         supports = list(bridge.support)
-        arranged = arrange(structure, supports, functions, bridge.arrangement.fixed_point)
-        rows = lifted_rows(prepared, arranged, wanted)
-        points = jack_points(prepared, rows)
+        arranged, rows, points = planned(prepared, wanted)
         by_seat = {item.seat: item for item in designs}
         fixed = permanent(prepared, arranged)
         dead = _at_seats(fixed, len(arranged.seats))[:, 0]
         if min(dead[row] for row in rows) <= 0.0:
             marks = [structure.seats[row].mark for row in rows if dead[row] <= 0.0]
-            allowed = "seats that carry under permanent load: these stand open"
-            raise InputError([Fault("replacement", "seats", ", ".join(marks), allowed)])
+            carrying = "seats that carry under permanent load: these stand open"
+            raise InputError([Fault("replacement", "seats", ", ".join(marks), carrying)])
         one_sided = [row in rows or not seat.uplift for row, seat in enumerate(arranged.seats)]
         jacked = Jacked(
             condensed=prepared.condensed[prepared.final],

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from bedstone.articulation.arrangement import Arranged
+from bedstone.articulation.arrangement import Arranged, arrange
 from bedstone.articulation.prepared import Prepared
 from bedstone.bridge.schema import JackPlace, Jacks
+from bedstone.bridge.seats import arrangement_functions
 from bedstone.errors import Fault, InputError
 from bedstone.mechanics.frame import Floats
 
@@ -31,6 +32,24 @@ class JackPoint:
         """m/N; 0 for a rigid one."""
         rigid = self.group is None or self.group.stiffness is None
         return 0.0 if rigid else 1.0 / self.group.stiffness  # type: ignore[union-attr, operator]
+
+
+def planned(
+    prepared: Prepared, wanted: Sequence[str]
+) -> tuple[Arranged, tuple[int, ...], tuple[JackPoint, ...]]:
+    """The arrangement of the file, the seats that are lifted, and their jacks.
+
+    `wanted`: marks of seats or supports. Raises `InputError` as `lifted_rows` and `jack_points`.
+    """
+    bridge = prepared.bridge
+    arranged = arrange(
+        prepared.structure,
+        list(bridge.support),
+        arrangement_functions(bridge, prepared.tables),
+        bridge.arrangement.fixed_point,
+    )
+    rows = lifted_rows(prepared, arranged, wanted)
+    return arranged, rows, jack_points(prepared, rows)
 
 
 def lifted_rows(prepared: Prepared, arranged: Arranged, wanted: Sequence[str]) -> tuple[int, ...]:
