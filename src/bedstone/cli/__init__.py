@@ -16,7 +16,7 @@ import typer
 
 from bedstone import __version__
 from bedstone.cautions import SHORT
-from bedstone.cli import bridge, comparison, inspect, paper, record
+from bedstone.cli import bridge, comparison, inspect, paper, record, replace, stock
 from bedstone.cli.common import BAD_INPUT, CHECK_FAILS, DONE, PROGRAM_FAULT, complain, plain
 from bedstone.errors import BedstoneError, CheckError
 
@@ -64,6 +64,8 @@ for _verb in (
     paper.setting,
     inspect.inspect,
     record.record,
+    stock.stock,
+    replace.replace,
     paper.draw,
     paper.report,
     paper.export,

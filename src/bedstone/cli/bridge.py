@@ -45,6 +45,7 @@ SCHEMAS = {
     "faults": ("output.fault_data", "faults_schema"),
     "chance": ("output.chance_data", "chance_schema"),
     "setting": ("output.setting_data", "settings_schema"),
+    "stock": ("output.stock_data", "stock_schema"),
     "inspection": ("output.inspect_data", "inspection_schema"),
 }
 

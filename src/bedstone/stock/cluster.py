@@ -8,7 +8,7 @@ refused: its numbers would stand under the wrong key.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Generator, Iterable, Iterator
 from dataclasses import dataclass
 from itertools import islice
 from typing import Any
@@ -33,7 +33,7 @@ class Cluster:
     attempts: int = ATTEMPTS
     patience: float = _PATIENCE
 
-    def run(self, tasks: Iterable[Task]) -> Iterator[Done]:
+    def run(self, tasks: Iterable[Task]) -> Generator[Done, None, None]:
         """Every task once, as it is done.
 
         Raises `InputError` for an address where no scheduler answers or without workers, and

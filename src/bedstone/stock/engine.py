@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Generator, Iterable
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -23,6 +23,6 @@ class Done:
 class Engine(Protocol):
     """Works tasks out in any order; takes them as it needs them, so that few are in memory."""
 
-    def run(self, tasks: Iterable[Task]) -> Iterator[Done]:
+    def run(self, tasks: Iterable[Task]) -> Generator[Done, None, None]:
         """Every task once, as it is done. Closing the iterator ends the work at once."""
         ...

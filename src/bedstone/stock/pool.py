@@ -17,7 +17,7 @@ import signal
 import sys
 import time
 from collections import deque
-from collections.abc import Iterable, Iterator
+from collections.abc import Generator, Iterable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection, wait
@@ -57,7 +57,7 @@ class Pool:
     memory: int = MEMORY
     patience: float = PATIENCE
 
-    def run(self, tasks: Iterable[Task]) -> Iterator[Done]:
+    def run(self, tasks: Iterable[Task]) -> Generator[Done, None, None]:
         """Every task once, as it is done.
 
         Raises `BedstoneError` when workers cannot be started at all. However this ends, no worker

@@ -15,7 +15,7 @@ import json
 import re
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
@@ -50,32 +50,29 @@ class Store:
     def __init__(self, place: Place) -> None:
         self.place = place
 
-    def keep(self, task: Task, answer: Answer) -> None:
+    def keep(self, task: Task, answer: Answer) -> Kept:
         """Write the rows of a bridge; the manifest last, so that half a part is none.
 
         Raises `InputError` when the store cannot be written or was removed.
         """
         folder = folder_of(task.path)
-        tables = {}
+        tables: dict[str, tuple[str, int, int]] = {}
         for name, data in _parquet(answer.rows, self.place.name):
             self.place.write(f"{folder}/{name}.parquet", data)
-            tables[name] = [hashlib.sha256(data).hexdigest(), len(data), len(answer.rows[name])]
-        content = {
-            "format": FORMAT,
-            "bridge": task.path,
-            "key": task.key(),
-            "inputs": task.inputs(),
-            "program": answer.program,
-            "digest": answer.digest,
-            "tables": tables,
-        }
+            tables[name] = (hashlib.sha256(data).hexdigest(), len(data), len(answer.rows[name]))
+        part = Kept(task.path, task.key(), task.inputs(), answer.program, answer.digest, tables)
+        content = {"format": FORMAT, **asdict(part)}
         told = json.dumps(content | {"check": _check(content)}, indent=1, ensure_ascii=False)
         self.place.write(f"{folder}/{_MANIFEST}", told.encode())
+        return part
 
-    def kept(self, path: str) -> Kept | None:
-        """What the store says it holds of a bridge; None for nothing or a damaged manifest."""
+    def kept(self, path: str) -> tuple[Kept | None, bool]:
+        """What the store says it holds of a bridge, and whether it holds anything of it.
+
+        None where the manifest is missing or damaged.
+        """
         data = self.place.read(f"{folder_of(path)}/{_MANIFEST}")
-        return None if data is None else _manifest(data, path)
+        return (None, False) if data is None else (_manifest(data, path), True)
 
     def whole(self, kept: Kept) -> bool:
         """Whether all tables of a part are there as they were written."""
@@ -155,8 +152,8 @@ def _manifest(data: bytes, path: str) -> Kept | None:
         if content.pop("check") != _check(content) or content["format"] != FORMAT:
             return None
         tables = {name: (str(s), int(n), int(r)) for name, (s, n, r) in content["tables"].items()}
-        told = {name: str(content[name]) for name in ("key", "inputs", "program", "digest")}
-        kept = Kept(path=str(content["bridge"]), tables=tables, **told)
+        names = ("path", "key", "inputs", "program", "digest")
+        kept = Kept(tables=tables, **{name: str(content[name]) for name in names})
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         return None
     return kept if kept.path == path and set(tables) <= set(TABLES) else None
