@@ -2,7 +2,8 @@
 
 Every reason has a concern: 0 at the calm threshold of its measure, 1 where something is to be done,
 more beyond. A bridge stands where its largest concern puts it; the sum of all decides between
-equals, and one that moves freely stands above them. It is an order to look by, not a probability and not a check.
+equals, and one that moves freely stands above them. It is an order to look by, not a probability
+and not a check.
 """
 
 from __future__ import annotations

@@ -12,7 +12,7 @@ from bedstone.stock.members import Stock
 from bedstone.stock.places import Place
 from bedstone.stock.ranking import Change, Ranked, changes, rank, recorded, thresholds_of
 from bedstone.stock.store import Kept, Store
-from bedstone.stock.task import Options, Task
+from bedstone.stock.task import Options, Task, program
 
 Progress = Callable[[int, int, str], None]
 
