@@ -47,6 +47,7 @@ SCHEMAS = {
     "setting": ("output.setting_data", "settings_schema"),
     "stock": ("output.stock_data", "stock_schema"),
     "inspection": ("output.inspect_data", "inspection_schema"),
+    "replacement": ("output.replace_data", "lift_schema"),
 }
 
 

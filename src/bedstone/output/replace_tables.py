@@ -143,7 +143,11 @@ def bearings(found: Lift) -> Sheet:
         ]
         if found.traffic:
             live = item.traffic
-            text = NOTHING if live is None else f"{words.kN(live[0])} to {words.kN(live[1])}"
+            text = (
+                NOTHING
+                if live is None or item.jacked
+                else f"{words.kN(live[0])} to {words.kN(live[1])}"
+            )
             cells.insert(5, Cell(text))
         rows.append(tuple(cells))
     return Sheet("Every bearing, under permanent load", tuple(columns), tuple(rows))

@@ -17,6 +17,8 @@ NOT_COVERED = (
     "Not covered: local bearing and buckling of web, stiffeners, diaphragm and cross beam over a "
     "jack, pressure below it, hydraulics joined to equal pressure, and tilt of the jack's head."
 )
+#: Change of temperature (K) that does not come while a bridge stands on jacks.
+_NO_MATTER = 50.0
 #: Parts of the largest below which a change is not told.
 _TOLD = 0.02
 
@@ -69,7 +71,11 @@ def need(found: Lift) -> str:
     )
     if not own.enough:
         text = f"MORE LIFT THAN ALLOWED. {text}"
-    if abs(found.lift - own.total) > 1e-6:
+    if found.lift > own.allowed * (1.0 + 1e-9):
+        text = f"BEYOND WHAT IS ALLOWED: looked at here is a lift of {mm(found.lift, 2)} mm. {text}"
+    elif found.lift < own.total - 1e-6 and own.enough:
+        text = f"NOT ENOUGH: looked at here is a lift of {mm(found.lift, 2)} mm. {text}"
+    elif abs(found.lift - own.total) > 1e-6:
         text += f" Looked at here: {mm(found.lift, 2)} mm."
     return text
 
@@ -200,8 +206,8 @@ def held(item: Held) -> str:
 def weather(found: Lift) -> str:
     """Movement while it stands on jacks."""
     own = found.restraint
-    if own.window is None:
-        return "Temperature does not move the bridge on these jacks in plan."
+    if own.window is None or own.window > _NO_MATTER:
+        return "Temperature moves the bridge on these jacks in plan by next to nothing."
     allowed = found.tolerances.number("shift")
     return (
         f"Temperature moves the bridge on these jacks by {figure(own.shift * 1e3, 2)} mm/K: set a "

@@ -29,6 +29,8 @@ from bedstone.mechanics.frame import Bools, Floats
 SMALL = 1e-11
 #: Relative error that a state of contact may show.
 TOLERANCE = 1e-7
+#: Product of a flexibility and a stiffness that counts as none.
+_NOTHING = 1e-14
 #: Part of the whole travel by which a state is looked at beyond a change of contact: changes that
 #: lie closer together count as one.
 _BEYOND = 1e-6
@@ -36,12 +38,16 @@ _BEYOND = 1e-6
 
 @dataclass(frozen=True)
 class Piece:
-    """A stretch of travel (m) on which no contact changes: unknowns are `base` + travel `slope`."""
+    """A stretch of travel (m) on which no contact changes: unknowns are `base` + travel `slope`.
+
+    `acting` (n,): which of the unknowns are not held at zero.
+    """
 
     first: float
     last: float
     base: Floats
     slope: Floats
+    acting: Bools
 
     def at(self, travel: float) -> Floats:
         """The unknowns z (n,) at a travel; those that are zero are exactly zero."""
@@ -76,7 +82,7 @@ def follow(matrix: Floats, start: Floats, rate: Floats, end: float, gaps: int) -
         until = np.full(len(start), np.inf)
         until[falls] = -value[falls] / change[falls]
         last = min(max(float(until.min(initial=np.inf)), travel), end)
-        pieces.append(Piece(first, last, base * scale, slope * scale))
+        pieces.append(Piece(first, last, base * scale, slope * scale, held))
         if last >= end:
             return tuple(pieces)
         first = last
@@ -87,7 +93,9 @@ def _scale(own: Floats, gaps: int) -> Floats:
     """(n,) units of the unknowns: lengths and forces differ by powers of ten; `own`: diagonal."""
     stiff = float(own[:gaps].max(initial=0.0))
     soft = float(own[gaps:].max(initial=0.0))
-    # what couples them is of order one: where one of both is nothing the other gives its unit
+    if 0.0 < soft * stiff < _NOTHING:  # what couples them is of order one: this is rounding
+        soft = 0.0
+    # where one of both is nothing the other gives its unit
     length = 1.0 / np.sqrt(stiff) if stiff > 0.0 else np.sqrt(soft) if soft > 0.0 else 1.0
     force = 1.0 / np.sqrt(soft) if soft > 0.0 else 1.0 / length
     return np.where(np.arange(len(own)) < gaps, length, force)

@@ -70,7 +70,7 @@ def _force(context: Context, tolerances: Tolerances, point: JackPoint, load: Loa
         factor = tolerances.number("jacking")
         live = _factor(context, TRAFFIC) if load.traffic else 0.0
         force = factor * max(load.permanent, load.beside) + live * load.traffic
-        formula, clause, edition = "1.3 max(P, R) + gamma_L Q", rule.clause, rule.edition
+        formula, clause, edition = "factor max(P, R) + gamma_L Q", rule.clause, rule.edition
         standard, bases = rule.standard, [rule.basis]
         note = "the greater of the force at the jack and of the reaction at the bearing beside it"
         inputs += [Quantity("R", load.beside, "N"), Quantity("factor", factor, "")]

@@ -17,7 +17,7 @@ from bedstone.actions.effects import EffectMap, Layout
 from bedstone.errors import CheckError, Fault, InputError, UnstableError
 from bedstone.mechanics.condense import Condensed, SeatPoints, stack
 from bedstone.mechanics.contact import open_gaps
-from bedstone.mechanics.frame import Floats, Ints, cross_matrix
+from bedstone.mechanics.frame import Bools, Floats, Ints, cross_matrix
 from bedstone.mechanics.support import Bearings, Supported
 from bedstone.site.replacement.contact import Piece, follow
 from bedstone.site.replacement.plan import JackPoint
@@ -242,10 +242,19 @@ class Way:
         """Greatest travel, m."""
         return self.pieces[-1].last
 
+    def _piece(self, travel: float) -> Piece:
+        return next((one for one in self.pieces if travel <= one.last), self.pieces[-1])
+
     def unknowns(self, travel: float) -> Floats:
         """Gaps of the bearings that may open, then forces of the jacks."""
-        piece = next((one for one in self.pieces if travel <= one.last), self.pieces[-1])
-        return piece.at(travel)
+        return self._piece(travel).at(travel)
+
+    def open_at(self, travel: float) -> Bools:
+        """(ns,) which bearings carry nothing, though they may not have parted yet."""
+        result = np.zeros(self.jacked.count, dtype=bool)
+        rows = self.jacked.open_rows
+        result[rows] = self._piece(travel).acting[: len(rows)]
+        return result
 
     def gaps(self, travel: float) -> Floats:
         """(ns,) openings over the bearings, m."""
@@ -270,7 +279,7 @@ class Way:
     def compressions(self, travel: float) -> Floats:
         """(ns,) of the bearings, N; exactly zero where open."""
         found = self.jacked.dead + self.jacked.unit.compression @ self._columns(travel)
-        found[self.gaps(travel) > 0.0] = 0.0
+        found[self.open_at(travel)] = 0.0
         return np.asarray(found)
 
     def turns(self, travel: float) -> Floats:
@@ -284,7 +293,7 @@ class Way:
             return None
         number = int(place[0])
         for piece in self.pieces:
-            if piece.base[number] != 0.0 or piece.slope[number] != 0.0:
+            if piece.acting[number]:
                 return piece.first
         return None
 
@@ -294,8 +303,7 @@ class Way:
         for piece in self.pieces:
             base, slope = piece.base[places], piece.slope[places]
             first, last = piece.first, piece.last
-            is_open = (base != 0.0) | (slope != 0.0)
-            if not is_open.all():
+            if not piece.acting[places].all():
                 continue
             with np.errstate(divide="ignore", invalid="ignore"):
                 cross = np.where(slope != 0.0, (opening - base) / slope, np.inf)
@@ -315,7 +323,7 @@ class Way:
         for piece in self.pieces:
             after = np.zeros(self.jacked.count, dtype=bool)
             split = len(rows)
-            after[rows] = (piece.base[:split] != 0.0) | (piece.slope[:split] != 0.0)
+            after[rows] = piece.acting[:split]
             turned = np.flatnonzero(after != before)
             result += [(piece.first, int(row), bool(after[row])) for row in turned]
             before = after

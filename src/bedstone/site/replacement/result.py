@@ -265,4 +265,7 @@ class Lift:
     @property
     def holds(self) -> bool:
         """The lift is enough and allowed, jacks suffice and no other bearing suffers."""
-        return self.need.enough and not (self.failing or self.unloads or self.overloads)
+        own = self.need
+        enough = own.total is not None and own.total - 1e-6 <= self.lift <= own.allowed + 1e-9
+        suffers = self.failing or self.unloads or self.overloads
+        return own.enough and enough and not suffers
