@@ -1,5 +1,6 @@
 """Tables of the pages: figures, differences, and nothing of a file that could act in a page."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -66,17 +67,36 @@ def test_pieces_of_a_drawing_make_it_whole_again(example: str, request: pytest.F
     assert plan.count('class="hit"') == len(marks)
 
 
-def test_a_change_of_one_bearing_sends_few_groups(truss: Path):
-    desk = Desk.open(truss)
+@pytest.mark.parametrize("draw", [drawings.plan, drawings.side])
+def test_a_change_of_one_bearing_sends_few_groups(draw, railway: Path):
+    desk = Desk.open(railway)
 
     def pieces() -> tuple[str, dict[str, str]]:
         over = drawings.overlay(desk.prepared.structure, desk.look, "")
-        return drawings.pieces(
-            drawings.plan(desk.bridge, desk.prepared.structure, desk.arranged, over).svg
-        )
+        return drawings.pieces(draw(desk.bridge, desk.prepared.structure, desk.arranged, over).svg)
 
-    _, before = pieces()
+    rest, before = pieces()
     desk.set_function("A2-2", "guided along")
-    _, after = pieces()
-    assert before["seat-A2-2"] != after["seat-A2-2"]
-    assert before["seat-A1-1"] == after["seat-A1-1"]
+    same, after = pieces()
+    assert same == rest, "the page does not jump"
+    changed = {name for name, group in after.items() if before[name] != group}
+    assert changed, "forces at least"
+    assert sum(len(after[name]) for name in changed) < sum(map(len, after.values())) / 2.0
+    if draw is drawings.plan:
+        assert "seat-A2-2" in changed
+        assert not {"seat-A1-1", "seat-A1-2", "seat-A2-1"} & changed
+
+
+@pytest.mark.parametrize("example", ["truss", "railway"])
+def test_what_the_page_says_itself_is_not_drawn(example: str, request: pytest.FixtureRequest):
+    desk = Desk.open(request.getfixturevalue(example))
+    over = drawings.overlay(desk.prepared.structure, desk.look, "")
+    for draw in (drawings.plan, drawings.side):
+        svg = draw(desk.bridge, desk.prepared.structure, desk.arranged, over).svg
+        left, top, wide, high = map(float, svg.split('viewBox="')[1].split('"')[0].split())
+        texts = re.findall(r'<text [^>]*? x="([-.\d]+)" y="([-.\d]+)"[^>]*>([^<]+)', svg)
+        assert {support.mark for support in desk.bridge.support} <= {text for _, _, text in texts}
+        assert not [text for _, _, text in texts if "rising chainage" in text or "held" in text]
+        for x, y, text in texts:
+            assert left <= float(x) <= left + wide, text
+            assert top <= float(y) <= top + high, text

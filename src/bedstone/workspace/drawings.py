@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html import escape
 from typing import Final
 
@@ -46,11 +46,20 @@ WIDE: Final = 300.0
 #: Radius that answers to a click, mm, where bearings are not closer.
 REACH: Final = 4.5
 _MARGIN: Final = 4.0
+#: Kept on both sides of the bridge and below it for each row of forces, mm: enough for most, so
+#: that the page does not jump, and what did not change need not be drawn anew.
+_BESIDE: Final = 18.0
+_ROW: Final = 29.0
 _SEAT = re.compile(
     r'<g id="seat-([^"]*)" class="seat">(<title>([^<]*)</title>)?(.*?)</g>', re.DOTALL
 )
 _GROUP = re.compile(r'<g(?: id="([^"]*)")?[^>]*>|</g>')
+_HEAD = re.compile(r' width="[^"]*mm" height="[^"]*mm" viewBox="[^"]*"')
+_PAPER = re.compile(r'<rect class="paper" width="[^"]*" height="[^"]*"')
 _CENTRE = re.compile(r'<circle [^>]*cx="([-\d.]+)" cy="([-\d.]+)"')
+
+#: Left, low, right and high end, mm of the sheet.
+Span = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True)
@@ -79,7 +88,7 @@ def overlay(
 def plan(bridge: Bridge, structure: Structure, arranged: Arranged, over: Overlay) -> Drawn:
     """The plan; every bearing answers to a click (``data-seat``)."""
     picture = layout(bridge, structure, arranged, overlay=over, framed=False, wide=WIDE)
-    svg = _cropped(picture, to_svg(picture, themed=True), "Plan of the bearings")
+    svg = _cropped(picture, "Plan of the bearings")
     centres: list[Point] = []
     for found in _SEAT.finditer(svg):
         middle = _CENTRE.search(found[4])
@@ -105,7 +114,7 @@ def plan(bridge: Bridge, structure: Structure, arranged: Arranged, over: Overlay
 def side(bridge: Bridge, structure: Structure, arranged: Arranged, over: Overlay) -> Drawn:
     """The elevation. Its ids differ from those of the plan on the same page."""
     picture = elevation(bridge, structure, arranged, overlay=over, framed=False, wide=WIDE)
-    svg = _cropped(picture, to_svg(picture, themed=True), "Elevation", dimensions=True)
+    svg = _cropped(picture, "Elevation", dimensions=True)
     svg = svg.replace(' id="', ' id="elevation-').replace("url(#", "url(#elevation-")
     return Drawn(picture, svg)
 
@@ -285,39 +294,93 @@ def _arrow(tail: Point, tip: Point, name: str) -> str:
 
 
 # ------------------------------------------------------------------ cropping
-def _cropped(picture: Picture, svg: str, name: str, *, dimensions: bool = False) -> str:
-    """The SVG without its outer millimetres and what the page says beside it (legend, axes).
+def _cropped(picture: Picture, name: str, *, dimensions: bool = False) -> str:
+    """The SVG of what the page shows, without its outer millimetres.
 
-    What stands below the forces goes; `dimensions` between the supports may stay.
+    What the page says beside it (legend, axes) and what stands below the forces goes; `dimensions`
+    between the supports may stay. What is left stands in groups with ids (`pieces`).
     """
-    inner: list[Point] = []
-    low = math.inf
-    for shape in picture.shapes:
-        if isinstance(shape, Group):
-            own = [point for part in every(shape.shapes) for point in _points(part)]
-            inner += own
-            low = min(low, *(y for _, y in own)) if own else low
-        elif isinstance(shape, Path) and shape.layer in ("deck", "girder", "below"):
-            inner += shape.points
-    if not inner:
-        return svg
+    seen = _seen(picture.shapes, dimensions=dimensions)
+    if not seen:
+        return to_svg(picture, themed=True)
     wide, high = picture.size
-    if not math.isfinite(low):
-        low = min(y for _, y in inner)
-    for shape in picture.shapes:
-        own = _points(shape)
-        if dimensions and isinstance(shape, Dimension):
-            low = min(low, *(y for _, y in own))
-        if own and min(y for _, y in own) >= low:
-            inner += own  # marks of supports, and the warning of a bridge that does not stand
-    left = max(0.0, min(x for x, _ in inner) - _MARGIN)
-    right = min(wide, max(x for x, _ in inner) + _MARGIN)
-    top = max(0.0, high - max(y for _, y in inner) - _MARGIN)
-    bottom = min(high, high - low + _MARGIN)
-    box = f'viewBox="{left:.2f} {top:.2f} {right - left:.2f} {bottom - top:.2f}"'
-    svg = re.sub(r' width="[^"]*mm" height="[^"]*mm" viewBox="[^"]*"', f" {box}", svg, count=1)
+    spans = [*_kept(seen, rows=not dimensions), *(span for _, span in seen)]
+    left = max(0.0, min(span[0] for span in spans) - _MARGIN)
+    low = max(0.0, min(span[1] for span in spans) - _MARGIN)
+    right = min(wide, max(span[2] for span in spans) + _MARGIN)
+    top = min(high, max(span[3] for span in spans) + _MARGIN)
+    svg = to_svg(replace(picture, shapes=_grouped([shape for shape, _ in seen])), themed=True)
+    place = [f"{value:.2f}" for value in (left, high - top, right - left, top - low)]
+    paper = 'x="{}" y="{}" width="{}" height="{}"'.format(*place)
+    svg = _HEAD.sub(f' viewBox="{" ".join(place)}"', svg, count=1)
+    svg = _PAPER.sub(f'<rect class="paper" {paper}', svg, count=1)
     svg = svg.replace('role="img"', f'role="group" aria-label="{name}"', 1)
     return svg.replace("</svg>", '<g class="live"></g></svg>')
+
+
+def _seen(shapes: Sequence[Shape], *, dimensions: bool) -> list[tuple[Shape, Span]]:
+    """What the page shows of a picture; nothing where no bridge stands on it."""
+    spans = [(shape, span) for shape in shapes if (span := _span(shape)) is not None]
+    own = [(shape, span) for shape, span in spans if isinstance(shape, Group) or _of_deck(shape)]
+    groups = [span[1] for shape, span in own if isinstance(shape, Group)]
+    low = min(groups or [span[1] for _, span in own], default=math.inf)
+    if dimensions:
+        low = min([low, *(span[1] for shape, span in spans if isinstance(shape, Dimension))])
+    return [
+        (shape, span)
+        for shape, span in spans
+        # marks of supports and the warning of a bridge that does not stand are above it
+        if isinstance(shape, Group) or _of_deck(shape) or (own and span[1] >= low)
+    ]
+
+
+def _kept(seen: Sequence[tuple[Shape, Span]], *, rows: bool) -> list[Span]:
+    """What is shown beside the bridge and (`rows`) below it, whatever stands there now."""
+    parts = every([shape for shape, _ in seen])
+    ends = [p for part in parts if _of_deck(part, "deck", "girder") for p in _points(part)]
+    if not ends:
+        return []
+    left, right = min(x for x, _ in ends), max(x for x, _ in ends)
+    low = min(y for _, y in ends)
+    deep = 0.0
+    if rows:
+        forces = [shape for shape, _ in seen if isinstance(shape, Group) and _of_forces(shape)]
+        middles = {p.centre[1] for group in forces for p in group.shapes if isinstance(p, Circle)}
+        deep = _MARGIN + len(middles) * _ROW if middles else 0.0
+    return [(left - _BESIDE, low - deep, right + _BESIDE, low)]
+
+
+def _of_forces(group: Group) -> bool:
+    return group.id.startswith("force-")
+
+
+def _of_deck(shape: Shape, *layers: str) -> bool:
+    return isinstance(shape, Path) and shape.layer in (layers or ("deck", "girder", "below"))
+
+
+def _grouped(shapes: Sequence[Shape]) -> tuple[Shape, ...]:
+    """The same with what stands between groups put into groups too, so that it can be replaced."""
+    found: list[Shape] = []
+    loose: list[Shape] = []
+    for shape in shapes:
+        # the fixed point comes and goes: with its neighbours the number of groups stays
+        if isinstance(shape, Group) and not shape.id.startswith("fixed-point"):
+            if loose:
+                found.append(Group(f"among-{len(found)}", tuple(loose)))
+                loose = []
+            found.append(shape)
+        else:
+            loose.append(shape)
+    return (*found, Group(f"among-{len(found)}", tuple(loose))) if loose else tuple(found)
+
+
+def _span(shape: Shape) -> Span | None:
+    """Left, low, right and high end of a shape, roughly; None for a group of nothing."""
+    points = [p for part in every((shape,)) for p in _points(part)]
+    if not points:
+        return None
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    return min(xs), min(ys), max(xs), max(ys)
 
 
 def _points(shape: Shape) -> list[Point]:
