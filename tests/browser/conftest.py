@@ -12,6 +12,13 @@ from browsing import EXAMPLES, MISSING, Server, chromium, serving
 from seeing import PATIENCE, opened, playwright_api
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """A browser on a busy machine takes its time; only a standstill is a fault."""
+    for item in items:
+        if Path(__file__).parent in item.path.parents:
+            item.add_marker(pytest.mark.timeout(1200))
+
+
 @pytest.fixture(scope="module")
 def browser() -> Iterator:
     path = chromium()

@@ -1,6 +1,9 @@
-"""Pictures of every page at 1280 by 800, light and dark, into build/screens. A script, not a test.
+"""Pictures of every page, its question answered, into build/screens. A script, not a test.
 
 .venv/bin/python tests/browser/screens.py [EXAMPLE ...]
+
+The whole page light and dark at 1280 by 800, and light on a telephone (390 by 844) and at 200 %.
+With --readme the two pictures of the README are made anew as well.
 """
 
 from __future__ import annotations
@@ -14,40 +17,80 @@ from playwright.sync_api import sync_playwright
 
 sys.path.insert(0, str(Path(__file__).parent))
 from browsing import EXAMPLES, MISSING, chromium, serving
+from seeing import PATIENCE, opened, themed, to
 
-OUT = Path(__file__).parents[2] / "build" / "screens"
+ROOT = Path(__file__).parents[2]
+OUT = ROOT / "build" / "screens"
+README = {"light": "workspace.png", "dark": "workspace-dark.png"}
+#: Widths and heights besides the first: a telephone, and 1280 by 800 at 200 %.
+SIZES = {"telephone": (390, 844), "200": (640, 400)}
 
 
-def main(*examples: str) -> int:
+def main(*given: str) -> int:
     """Write the pictures."""
     path = chromium()
     if path is None:
         print(MISSING)
         return 1
     OUT.mkdir(parents=True, exist_ok=True)
+    examples = [one for one in given if not one.startswith("-")]
     for example in examples or ("girders", "truss", "curved", "railway"):
         with tempfile.TemporaryDirectory() as folder:
             file = Path(shutil.copy(EXAMPLES / f"{example}.toml", folder))
             with serving(file, Path(folder) / "cache") as server, sync_playwright() as playwright:
                 browser = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
                 page = browser.new_page(viewport={"width": 1280, "height": 800})
-                page.goto(server.address)
-                page.wait_for_selector("#sketch svg", timeout=120_000)
+                page.set_default_timeout(PATIENCE)
+                opened(page, server)
                 words = page.eval_on_selector_all(
                     '#navigation button[data-do="page"]', "all => all.map(b => b.dataset.value)"
                 )
                 for word in words:
-                    page.click(f'#navigation button[data-value="{word}"]')
-                    page.wait_for_timeout(1500)
-                    for theme in ("light", "dark"):
-                        page.evaluate(f"bedstone.dark({str(theme == 'dark').lower()})")
-                        page.wait_for_timeout(200)
-                        target = OUT / f"{example}-{word}-{theme}.png"
-                        page.screenshot(path=target)
-                        print(target.relative_to(OUT.parents[1]))
-                    page.screenshot(path=OUT / f"{example}-{word}-whole.png", full_page=True)
+                    to(page, word)
+                    pictures(page, f"{example}-{word}")
+                if "--readme" in given and example == "girders":
+                    readme(page)
                 browser.close()
     return 0
+
+
+def pictures(page, name: str) -> None:
+    """All pictures of one page as it stands."""
+    for theme in ("dark", "light"):
+        themed(page, theme)
+        settled(page)
+        taken(page, f"{name}-{theme}", full_page=True)
+    for size, (wide, high) in SIZES.items():
+        page.set_viewport_size({"width": wide, "height": high})
+        settled(page)
+        taken(page, f"{name}-{size}", full_page=True)
+    page.set_viewport_size({"width": 1280, "height": 800})
+
+
+def readme(page) -> None:
+    """The page of the bridge with a bearing turned and the bridge warm, as the README shows it."""
+    to(page, "bridge")
+    page.click('#plan [data-seat="A1-2"] .hit')
+    page.wait_for_function("document.getElementById('chosen').textContent === 'A1-2'")
+    page.evaluate("window.scrollTo(0, 0)")
+    for theme, name in README.items():
+        themed(page, theme)
+        settled(page)
+        target = ROOT / "docs" / "images" / name
+        page.screenshot(path=target)
+        print(target.relative_to(ROOT), f"{target.stat().st_size / 1e3:.0f} kB")
+
+
+def settled(page) -> None:
+    """Let plots take their size; a picture is no test, so that a rest will do."""
+    page.wait_for_timeout(700)
+
+
+def taken(page, name: str, **how: bool) -> None:
+    """One picture."""
+    target = OUT / f"{name}.png"
+    page.screenshot(path=target, **how)
+    print(target.relative_to(ROOT))
 
 
 if __name__ == "__main__":

@@ -3,7 +3,8 @@
 import tomllib
 from pathlib import Path
 
-from seeing import contains, expect, save, saved, text_of, to, typed
+from browsing import Server, chromium
+from seeing import PATIENCE, contains, expect, opened, save, saved, text_of, to, typed
 
 from bedstone.schedule.designs import design_seat, seats_of
 from bedstone.workspace.desk import Desk
@@ -91,6 +92,39 @@ def test_the_bearing_stands_in_space_and_turns_to_fixed_views(page):
     page.focus('button[data-value="above"]')
     page.keyboard.press("Enter")
     page.wait_for_function(f"{eye} > 2.0")
+
+
+def test_without_a_view_in_space_the_page_says_so(browser, server: Server):
+    flat = browser.browser_type.launch(
+        executable_path=chromium(), args=["--no-sandbox", "--disable-3d-apis"]
+    )
+    page = flat.new_page()
+    page.set_default_timeout(PATIENCE)
+    errors: list[str] = []
+    page.on("pageerror", lambda error: errors.append(str(error)))
+    opened(page, server)
+    to(page, "bearing")
+    contains(page, ".bearing-page", "draws nothing in space")
+    expect(page.locator(".js-plotly-plot, .bearing-page [data-do=view]")).to_have_count(0)
+    # the page goes on working
+    page.select_option('select[data-do="seat"]', "A2-2")
+    contains(page, "#bearing-summary", "A2-2: ")
+    flat.close()
+    assert errors == []
+
+
+def test_a_plot_of_a_page_that_was_left_is_no_error(page):
+    to(page, "bearing")
+    gone = """async () => {
+      const { Plotly } = await import("nicegui-plotly");
+      const told = new Promise(done => addEventListener("unhandledrejection", event =>
+        setTimeout(() => done([event.reason.message, event.defaultPrevented]), 0)));
+      Plotly.Plots.resize(document.createElement("div"));
+      return await told;
+    }"""
+    message, silent = page.evaluate(gone)
+    assert "Resize" in message
+    assert silent
 
 
 def test_a_field_of_a_bearing_that_was_left_says_nothing_of_the_next(page):

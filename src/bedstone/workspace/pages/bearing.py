@@ -61,6 +61,20 @@ _TYPED: Final = """(event) => {
   const input = event.target.closest?.("input[data-size]");
   if (input) emit({ size: input.dataset.size, value: input.value, of: input.dataset.of });
 }"""
+#: Tells the page when this browser cannot draw in space.
+_LOOK: Final = """
+(() => {
+  const root = document.querySelector(".bearing-page")?.closest(".page-root");
+  const canvas = document.createElement("canvas");
+  const space = canvas.getContext("webgl2") || canvas.getContext("webgl");
+  if (!space) root?.dispatchEvent(new CustomEvent("flat"));
+  else space.getExtension("WEBGL_lose_context")?.loseContext();
+})()
+"""
+_FLAT: Final = (
+    "This browser draws nothing in space (it has no WebGL, or it is switched off). The drawing to "
+    "scale above and the parts below are the same bearing."
+)
 
 
 @dataclass
@@ -165,13 +179,15 @@ class _View:
                 with ui.element("div").classes("pile"):
                     ui.html(_MAIN, sanitize=False)
                     with ui.element("section").classes("card").props('aria-label="In space"'):
-                        ui.html(_space(), sanitize=False)
+                        self.space = ui.html(_space(), sanitize=False)
                         self.plot = ui.plotly({"data": [], "layout": {"height": 60}})
                         self.plot.classes("w-full")
                     ui.html(_LISTS, sanitize=False)
                 ui.html(_SIDE, sanitize=False)
         self.root.on("desk", self.hear, ["detail"])
         self.root.on("change", self.typed, js_handler=_TYPED)
+        self.root.on("flat", self.flatten, [])
+        self.client.run_javascript(_LOOK)
         self._end = desk.watch(self.changed)
 
     # ------------------------------------------------------------------ what happened
@@ -225,7 +241,7 @@ class _View:
                 shown.large = not shown.large
             elif what == "back":
                 self._forget()
-            elif what == "view" and value in solid.VIEWS:
+            elif what == "view" and value in solid.VIEWS and not self.plot.is_deleted:
                 self.plot.run_plot_method("relayout", {"scene.camera": solid.camera(value)})
             elif what == "write kind":
                 await asyncio.to_thread(self._write_kind)
@@ -261,6 +277,12 @@ class _View:
                 shown.faults[name] = str(error)
             await self._assess()
             self.show()
+
+    def flatten(self) -> None:
+        """Say in words that there is no view in space in this browser."""
+        if not self.plot.is_deleted:
+            self.plot.delete()
+            self.space.set_content(f"<h2>In space</h2>{parts.notes([_FLAT])}")
 
     # ------------------------------------------------------------------ the schedule
     @property
@@ -451,6 +473,8 @@ class _View:
             content["bearing-checks"] = self._checks(design)
             content["bearing-sizes"] = self._fields(now, design)
         put(self.client, content)
+        if self.plot.is_deleted:
+            return
         if design is None and self._figure is not None:
             self._figure = None
             self.plot.update_figure({"data": [], "layout": {"height": 60}})

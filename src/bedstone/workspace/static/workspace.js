@@ -268,6 +268,11 @@
     document.querySelector("#plan .seat.chosen")?.focus();
   });
 
+  // A plot of a page that is left while it still takes its size says so as an error; it is none.
+  window.addEventListener("unhandledrejection", (event) => {
+    if (/displayed plot div/.test(event.reason?.message)) event.preventDefault();
+  });
+
   own.dark = (on) => {
     document.documentElement.dataset.theme = on ? "dark" : "light";
     window.Quasar?.Dark?.set(on);
