@@ -15,8 +15,8 @@ from bedstone.site.log_stage import LISTED, Stage, literal, shown, time_literal
 
 #: Share of the readings that decides what a whole column is; share that single faults are.
 _MOST, _FEW = 0.99, 0.01
-#: Rows that are looked at for swapped columns, and stamps of several seats that are needed.
-_LOOKED, _STAMPS = 100_000, 20
+#: Rows that are looked at for swapped columns, and how many readings tell of a whole column.
+_LOOKED, _ENOUGH = 100_000, 20
 #: Units that get mixed up stand to each other as these: mm and cm, mm and inches, m and mm.
 _RATIOS = (10.0, 25.4, 1000.0)
 #: Jumps that may be a change of unit and are looked at, and contradictions that are counted.
@@ -56,7 +56,7 @@ def temperatures(stage: Stage) -> list[Fault]:
         f"count(*) FILTER (WHERE m / {tracks[0].movement.factor!r} BETWEEN {low} AND {high}) "
         "FROM temp.log_read"
     )
-    many = out > _FEW * count
+    many = count >= _ENOUGH and out > _FEW * count  # fewer are told row by row
     span = f"{low:g} to {high:g} degC"
     degf = any(track.temperature.fahrenheit for track in tracks)
     if many and as_degf >= _MOST * count and not degf:
@@ -87,7 +87,7 @@ def swapped(stage: Stage) -> list[Fault]:
         f"(FROM temp.log_read LIMIT {_LOOKED}) GROUP BY ts "
         "HAVING count(m) > 1 AND count(t) > 1 AND count(DISTINCT code) > 1)"
     )
-    if stamps < _STAMPS or moved < _MOST * stamps or warm > stamps / 2:
+    if stamps < _ENOUGH or moved < _MOST * stamps or warm > stamps / 2:
         return []
     found = f"alike at all seats in {moved:,} of {stamps:,} stamps, as a temperature is"
     allowed = f"columns the right way round{_or_accept('swapped')}"
@@ -235,7 +235,7 @@ def _order(stage: Stage) -> list[Told]:
         "GROUP BY code ORDER BY code"
     )
     return [
-        stage.told("order", f"{count:,} rows stand after later ones; sorted", code, count, *at)
+        stage.told("order", f"{count:,} rows stand before earlier ones; sorted", code, count, *at)
         for code, count, *at in found
     ]
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 import csv
 import gzip
 import io
+import re
 import zlib
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -35,10 +36,10 @@ _BROKEN = 100
 #: No zone on earth is farther from UTC, s.
 _FARTHEST = 14 * 3600
 _ISO = "a stamp such as 2026-05-31T14:30:00Z"
-_WHOLE = frozenset(
-    {"TINYINT", "SMALLINT", "INTEGER", "BIGINT", "HUGEINT", "UTINYINT", "USMALLINT", "UINTEGER",
-     "UBIGINT", "UHUGEINT", "FLOAT", "DOUBLE"}
-)  # fmt: skip
+_NUMBER = re.compile(
+    r"U?(TINY|SMALL|BIG|HUGE)INT|INTEGER|UINTEGER|FLOAT|DOUBLE|DECIMAL\(\d+, ?\d+\)"
+)
+_TEXT = re.compile(r"VARCHAR|ENUM\([^\[]*\)")
 _STAMPS = frozenset({"TIMESTAMP", "TIMESTAMP_S", "TIMESTAMP_MS", "TIMESTAMP_NS"})
 _ZONED = "TIMESTAMP WITH TIME ZONE"
 
@@ -241,10 +242,10 @@ class Stage:
 
         check(self.head.time, is_stamp, "timestamps, or text in ISO 8601")
         if self.head.seat is not None:
-            check(self.head.seat, lambda kind: kind.startswith(("VARCHAR", "ENUM")), "text")
+            check(self.head.seat, lambda kind: bool(_TEXT.fullmatch(kind)), "text")
         for track in self.head.tracks:
             for column in (track.movement, track.temperature):
-                check(column, lambda kind: kind in _WHOLE or kind.startswith("DECIMAL"), "numbers")
+                check(column, lambda kind: bool(_NUMBER.fullmatch(kind)), "numbers")
         return list(dict.fromkeys(faults))
 
     def _raw(self, numbered: bool) -> str:
