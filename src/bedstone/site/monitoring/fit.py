@@ -32,6 +32,8 @@ _HOUR = 3.6e12  # ns
 _CLOSE = 3.0
 #: Readings from which a lag is looked for.
 _MANY = 48
+#: Time (h) over which the noise of a thermometer that is read more often is averaged.
+_QUIET = 0.5
 #: A hole (h) in which the temperature is not taken as a straight line.
 _HOLE = 6.0
 #: Cells of time: a day, or less where a log is short; one for each reading of a few.
@@ -39,6 +41,10 @@ _DAY, _FEWEST_CELLS, _FEW = 24.0, 30, 200
 #: Plays (K) from which the search starts.
 _STARTS = (0.0, 0.5, 1.0, 2.0, 4.0, 8.0)
 _ROUNDS = 12
+#: How far (h, K) the search looks around where it has ended.
+_ASIDE = 0.5
+#: Lags from which it starts.
+_LAGS = 9
 #: Multiples of its standard error a slope must have before lag and play are searched.
 _SEEN = 5.0
 #: Cells on both sides of a step, and most steps of one log.
@@ -118,7 +124,8 @@ class Fit:
     - `steps`; `scatter` (m): of one reading about the model; `noise` (m): of the gauge
     - `trend` (m): means of the quarters of the time, temperature and steps taken out
     - `with_cycles`: by how much better the path of the temperature explains a drift than time does
-      (difference of logarithms of likelihood, thinned to what is independent)
+      (difference of logarithms of likelihood, thinned to what is independent); where it is large,
+      `drift` is the mean over the log
     - `parts`; `low`, `high`: temperatures (degC) taken as those at which stops are reached
     - `path` (m) gone from first to last, movements below the noise not counted
     """
@@ -198,6 +205,8 @@ def prepare(
     count = len(time)
     length = float(hours[-1] - hours[0])
     apart = float(np.median(np.diff(hours))) if count > 1 else math.inf
+    if apart < _QUIET / 2.0:
+        warm = sums.averaged(hours, warm, np.isfinite(temperature), _QUIET / 2.0)
     if count <= _FEW:
         cell = np.arange(count, dtype=np.int64)
         edges = hours.copy()
@@ -272,12 +281,17 @@ class _Tried:
 
 @dataclass(frozen=True)
 class _Search:
-    """What the rounds of the search share."""
+    """What the rounds of the search share.
+
+    `path` (K): where it is not 0, a drift goes with the path of the temperature, of which there is
+    that much in all; time is then counted by it.
+    """
 
     log: Log
     longest: float
     low: float = -math.inf
     high: float = math.inf
+    path: float = 0.0
 
     def tried(self, lag: float, play: float, at: tuple[int, ...] = ()) -> _Tried:
         """One pass over the log."""
@@ -287,6 +301,12 @@ class _Search:
             log.hours, log.moved, log.warm, log.use, log.cell, log.cells,
             lag, play, self.low, self.high, gap,
         )  # fmt: skip
+        if self.path > 0.0:
+            turned = np.eye(sums.COLUMNS)
+            turned[sums.TIME, sums.TIME] = 0.0
+            turned[sums.TIME, sums.PATH] = float(np.ptp(log.hours)) / sums.YEAR / self.path
+            turned[sums.TIME, sums.ONE] = float(log.hours[0]) / sums.YEAR
+            cells = turned @ cells @ turned.T
         return _Tried(lag, play, cells, at)
 
     def best(self, at: tuple[int, ...], start: _Tried | None = None) -> _Tried:
@@ -295,7 +315,7 @@ class _Search:
             return self.tried(0.0, 0.0, at)
         if start is not None:
             return self._refined(replace(start, at=at))
-        lags = np.arange(-math.floor(self.longest), math.floor(self.longest) + 1.0)
+        lags = np.linspace(-self.longest, self.longest, _LAGS)
         plain = min((self.tried(float(lag), 0.0, at) for lag in lags), key=_misfit)
         if not _seen(plain):
             return self.tried(0.0, 0.0, at)
@@ -305,7 +325,20 @@ class _Search:
             for play in _STARTS
         }
         ranked = sorted(starts.values(), key=_misfit)[:2]
-        return min((self._refined(tried) for tried in ranked), key=_misfit)
+        now = min((self._refined(tried) for tried in ranked), key=_misfit)
+        # noise of the thermometer makes the linear steps stop short: look around, and go on
+        for _ in range(_ROUNDS):
+            around = [
+                self.tried(min(max(now.lag + by_lag, -self.longest), self.longest), play, at)
+                for by_lag in (-_ASIDE, 0.0, _ASIDE)
+                for play in {max(now.play + by_play, 0.0) for by_play in (-_ASIDE, 0.0, _ASIDE)}
+                if by_lag != 0.0 or play != now.play
+            ]
+            other = min(around, key=_misfit)
+            if _misfit(other) >= _misfit(now):
+                break
+            now = self._refined(other)
+        return now
 
     def _refined(self, now: _Tried) -> _Tried:
         """Gauss and Newton's rounds in lag and play, a step halved where it does not help."""
@@ -355,15 +388,20 @@ def fit(
     low: float = -math.inf,
     high: float = math.inf,
     most_steps: int = MOST_STEPS,
+    evidence: float = math.inf,
+    start: Fit | None = None,
 ) -> Fit:
     """What a log says of slope, lag, sticking, drift and steps.
 
     `longest_lag` (h); `chance`: of one false step in the whole log; `least_step` (m); `low`,
-    `high`: temperatures (degC) at which stops are known to be reached; `most_steps`: looked for.
-    The log needs three readings that count at different temperatures.
+    `high`: temperatures (degC) at which stops are known to be reached; `most_steps`: looked for;
+    `evidence`: logarithm of likelihood from which a drift is taken to go with the path of the
+    temperature, not with time; `start`: a fit of the same log to begin the search at. The log
+    needs three readings that count at different temperatures.
     """
     search = _Search(log, longest_lag, low - log.mean, high - log.mean)
-    now = search.best(())
+    begin = None if start is None else search.tried(start.model.lag, start.model.play)
+    now = search.best((), begin)
     for _ in range(most_steps):
         cell = _next_step(now, chance, least_step)
         if cell is None:
@@ -371,6 +409,11 @@ def fit(
         log, at = _cut(log, replace(now, at=tuple(sorted((*now.at, cell)))), cell)
         search = replace(search, log=log)
         now = search.best(at, search.tried(now.lag, now.play, at))
+    with_cycles = _with_cycles(now)
+    if with_cycles > evidence:
+        warm = sums.followed(log.hours, log.warm, now.lag, now.play)[:, 0]
+        search = replace(search, path=float(np.abs(np.diff(warm)).sum()))
+        now = search.best(now.at, search.tried(now.lag, now.play, now.at))
     seen = log.close and _seen(now)
     columns = _SEARCH if seen else _BASE
     if log.cells < 2 * len(columns):
@@ -423,7 +466,7 @@ def fit(
         scatter=math.sqrt(solved.variance),
         noise=noise,
         trend=_trend(now),
-        with_cycles=_with_cycles(now),
+        with_cycles=with_cycles,
         parts=_parts(log, now, confidence),
         low=low,
         high=high,

@@ -8,6 +8,8 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Literal, get_args
 
+from scipy.stats import norm
+
 from bedstone.site.monitoring.normal import Interval
 from bedstone.site.tolerances import Tolerances
 
@@ -70,9 +72,11 @@ def mobility(ratio: Interval, error: float, limits: Tolerances) -> Finding:
 def drift_matters(drift: Interval, left: float | None, size: float, limits: Tolerances) -> bool:
     """Whether a drift (m per year) is sure and uses up too much of the travel `left` (m).
 
+    Sure: but for the chance of a false step.
     Without an end it is weighed against `size` (m), the error budget of the setting.
     """
-    if not drift.signed:
+    sure = norm.isf(limits.number("chance") / 2.0) / norm.isf(0.5 - limits.number("confidence") / 2)
+    if abs(drift.value) <= float(sure) * drift.half:
         return False
     gone = abs(drift.value) * limits.number("drift_years")
     room = size if left is None else limits.number("drift_share") * max(left, 0.0)

@@ -21,6 +21,8 @@ _Bools = NDArray[np.bool_]
 #: (K/K) and with the lag (K/h), path of the temperature followed (K), movement (m).
 ONE, TIME, WARM, PLAY, LAG, PATH, MOVED = range(7)
 COLUMNS = 7
+#: Readings whose products are added together.
+_BLOCK = 128
 #: Hours in a year of 365.25 days.
 YEAR = 8766.0
 
@@ -48,7 +50,9 @@ def cell_sums(
     """
     count = len(hours)
     sums = np.zeros((cells, COLUMNS, COLUMNS))
-    row = np.empty(COLUMNS)
+    block = np.empty((COLUMNS, _BLOCK))
+    filled = 0
+    into = 0
     at = 0
     followed = 0.0
     by_play = 0.0
@@ -89,25 +93,35 @@ def cell_sums(
         path += abs(followed - before)
         if not counted:
             continue
-        row[0] = 1.0
-        row[1] = hours[i] / YEAR
-        row[5] = path
-        row[6] = moved[i]
-        if followed < low:
-            row[2], row[3], row[4] = low, 0.0, 0.0
-        elif followed > high:
-            row[2], row[3], row[4] = high, 0.0, 0.0
-        else:
-            row[2], row[3], row[4] = followed, by_play, by_lag
-        own = sums[cell[i]]
-        for a in range(COLUMNS):
-            for b in range(a + 1):
-                own[a, b] += row[a] * row[b]
-    for k in range(cells):
-        for a in range(COLUMNS):
-            for b in range(a):
-                sums[k, b, a] = sums[k, a, b]
+        if filled == _BLOCK or (filled > 0 and cell[i] != into):
+            _add(sums[into], block, filled)
+            filled = 0
+        into = cell[i]
+        block[ONE, filled] = 1.0
+        block[TIME, filled] = hours[i] / YEAR
+        block[WARM, filled] = min(max(followed, low), high)
+        moving = low <= followed <= high
+        block[PLAY, filled] = by_play if moving else 0.0
+        block[LAG, filled] = by_lag if moving else 0.0
+        block[PATH, filled] = path
+        block[MOVED, filled] = moved[i]
+        filled += 1
+    if filled > 0:
+        _add(sums[into], block, filled)
     return sums
+
+
+@numba.njit(cache=True, nogil=True, error_model="numpy", fastmath={"reassoc", "contract"})
+def _add(sums: _Floats, block: _Floats, count: int) -> None:
+    """Add the products of the first `count` readings of a block (7, _BLOCK) to `sums` (7, 7)."""
+    for a in range(COLUMNS):
+        for b in range(a + 1):
+            total = 0.0
+            for i in range(count):
+                total += block[a, i] * block[b, i]
+            sums[a, b] += total
+            if a != b:
+                sums[b, a] += total
 
 
 @numba.njit(cache=True, nogil=True, error_model="numpy")
@@ -284,3 +298,27 @@ def roughness(
             total += abs(moved[i] - moved[i - 1] - slope * (warm[i] - warm[i - 1]))
             number += 1
     return total / number if number else 0.0
+
+
+@numba.njit(cache=True, nogil=True, error_model="numpy")
+def averaged(hours: _Floats, warm: _Floats, known: _Bools, reach: float) -> _Floats:
+    """(n,) mean of `warm` over the known readings no more than `reach` (h) before and after."""
+    count = len(hours)
+    found = np.empty(count)
+    first = 0
+    end = 0
+    total = 0.0
+    number = 0
+    for i in range(count):
+        while end < count and hours[end] <= hours[i] + reach:
+            if known[end]:
+                total += warm[end]
+                number += 1
+            end += 1
+        while hours[first] < hours[i] - reach:
+            if known[first]:
+                total -= warm[first]
+                number -= 1
+            first += 1
+        found[i] = total / number if number else 0.0
+    return found

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -122,10 +124,14 @@ def watch(
     if faults:
         raise InputError(faults)
     with threadpool_limits(limits=1, user_api="blas"):
-        found = [
-            _one(item, expected(known[item.seat]), own, relative, opened, item.seat in clamped)
-            for item in series
-        ]
+
+        def alone(item: Series) -> Watched:
+            seat = expected(known[item.seat])
+            return _one(item, seat, own, relative, opened, item.seat in clamped)
+
+        # the passes over the readings let go of the interpreter: two logs at once take half as long
+        with ThreadPoolExecutor(os.cpu_count() or 1) as pool:
+            found = list(pool.map(alone, series))
     return _together(found, own, relative)
 
 
@@ -230,7 +236,11 @@ def _fitted(item: Series, use: Bools, seat: Expected, limits: Tolerances) -> _Ex
     number = limits.number
 
     def fitting(
-        mask: Bools, low: float = -math.inf, high: float = math.inf, most: int = MOST_STEPS
+        mask: Bools,
+        start: Fit | None = None,
+        low: float = -math.inf,
+        high: float = math.inf,
+        most: int = MOST_STEPS,
     ) -> Fit:
         return fit(
             prepare(item.time, item.movement, item.temperature, mask),
@@ -241,6 +251,8 @@ def _fitted(item: Series, use: Bools, seat: Expected, limits: Tolerances) -> _Ex
             low=low,
             high=high,
             most_steps=most,
+            evidence=number("evidence"),
+            start=start,
         )
 
     plain = fitting(use, most=0)
@@ -251,33 +263,45 @@ def _fitted(item: Series, use: Bools, seat: Expected, limits: Tolerances) -> _Ex
         span=number("beyond_span"),
         least=number("restricted") * abs(seat.slope),
     )
-    stepped = fitting(use)
+    stepped = fitting(use, plain)
     if bent:
         low = max((one.temperature for one in bent if one.side == "colder"), default=-math.inf)
         high = min((one.temperature for one in bent if one.side == "warmer"), default=math.inf)
-        stopped = fitting(use, low, high)
+        stopped = fitting(use, plain, low, high)
         if stopped.scatter < stepped.scatter:
             return _Explained(stopped, stops=bent)
-    clock = _clock(plain, number("clock"))
+    clock = _clock(stepped, number("clock"))
     if clock is not None:
-        return _Explained(stepped, clock=clock)
+        lags = [fitting(use & side).lag for side in _sides(item, clock.time)]
+        before, after = (
+            told if lag is None else lag
+            for told, lag in zip((clock.before, clock.after), lags, strict=True)
+        )
+        return _Explained(stepped, clock=replace(clock, before=before, after=after))
     since = _changed(plain, seat, limits)
     if since is not None:
-        early, late = (use & side for side in (item.time < since.time, item.time >= since.time))
+        early, late = (use & side for side in _sides(item, since.time))
         if min(early.sum(), late.sum()) >= number("readings"):
-            before, after = fitting(early), fitting(late)
+            first, second = fitting(early), fitting(late)
             both = math.sqrt(
-                (before.scatter**2 * before.count + after.scatter**2 * after.count)
-                / (before.count + after.count)
+                (first.scatter**2 * first.count + second.scatter**2 * second.count)
+                / (first.count + second.count)
             )
-            if both < stepped.scatter and after.span >= number("span"):
-                since = replace(since, before=before.slope, after=after.slope)
-                return _Explained(after, since=since)
+            if both < stepped.scatter and second.span >= number("span"):
+                since = replace(since, before=first.slope, after=second.slope)
+                return _Explained(second, since=since)
     return _Explained(stepped)
+
+
+def _sides(item: Series, time: int) -> tuple[Bools, Bools]:
+    """The readings before a time, and those from then on."""
+    return item.time < time, item.time >= time
 
 
 def _clock(fitted: Fit, least: float) -> Changed | None:
     """Where the lag jumps for good between two parts of the time, by `least` (h) or more."""
+    if fitted.lag is None:
+        return None
     parts = [(part.first, part.lag) for part in fitted.parts if part.lag is not None]
     return _jump(parts, least)
 
