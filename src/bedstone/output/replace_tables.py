@@ -14,7 +14,7 @@ from bedstone.output.sheets import NOTHING, Cell, Column, Sheet
 from bedstone.output.shown import figure, plain
 from bedstone.output.tables import printed
 from bedstone.output.words import memory_note
-from bedstone.site.replacement.result import JackForce, Lift
+from bedstone.site.replacement.result import Lift
 from bedstone.standards.record import Line
 
 #: Most seats that get a column each.
@@ -82,7 +82,7 @@ def jacks(found: Lift) -> Sheet:
             Cell(words.kN(jack.moment)),
         ]
         if found.traffic:
-            cells.insert(5, Cell(_traffic(jack)))
+            cells.insert(5, Cell(_range(jack.traffic)))
         rows.append(tuple(cells))
     return Sheet("Jacks", tuple(columns), tuple(rows))
 
@@ -205,10 +205,9 @@ def _used(line: Line) -> Cell:
     return Cell(figure(line.utilisation * 100.0, 0), "warning" if over else "")
 
 
-def _traffic(jack: JackForce) -> str:
-    if jack.traffic is None:
-        return NOTHING
-    return f"{words.kN(jack.traffic[0])} to {words.kN(jack.traffic[1])}"
+def _range(traffic: tuple[float, float] | None) -> str:
+    """Least and greatest force of traffic."""
+    return NOTHING if traffic is None else f"{words.kN(traffic[0])} to {words.kN(traffic[1])}"
 
 
 def _others(found: Lift, events: Iterable[str]) -> bool:

@@ -237,8 +237,8 @@ def order_of_work(found: Lift) -> list[str]:
         ),
         f"Stop at {mm(found.lift, 2)} mm and lock: nothing stays on oil pressure.",
         (
-            "Change the bearings; set the new ones to the level of the old ones and to the offset of "
-            "the day."
+            "Change the bearings; set the new ones to the level of the old ones and to the offset "
+            "of the day."
         ),
         "Lower by the same steps until the new bearings carry; compare forces and levels again.",
     ]

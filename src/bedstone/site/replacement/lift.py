@@ -132,7 +132,7 @@ class _Work:
         jacked = Jacked(
             condensed=prepared.condensed[prepared.final],
             ground=ground(structure, supports),
-            bearings=_softened(prepared, arranged, by_seat),
+            bearings=_meanwhile(prepared, arranged, by_seat, rows),
             points=points,
             dead=np.array(dead),
             one_sided=np.array(one_sided, dtype=np.intp),
@@ -451,18 +451,26 @@ def _at_seats(fixed: Mapping[str, Floats], count: int) -> Floats:
     return np.asarray(whole[: 12 * count]).reshape(count, 12)
 
 
-def _softened(
-    prepared: Prepared, arranged: Arranged, designs: Mapping[str, SeatDesign]
+def _meanwhile(
+    prepared: Prepared,
+    arranged: Arranged,
+    designs: Mapping[str, SeatDesign],
+    rows: Sequence[int],
 ) -> Bearings:
-    """The bearings with the stiffness under load of their designs where the file gives none."""
-    held, compliance = arranged.bearings.held, arranged.bearings.compliance.copy()
+    """The bearings as they work while the seats `rows` are lifted.
+
+    Where the file gives no stiffness under load, that of the design; what is lifted holds no
+    rotation.
+    """
+    held, compliance = arranged.bearings.held.copy(), arranged.bearings.compliance.copy()
     for row, place in enumerate(prepared.structure.seats):
         design = designs.get(place.mark)
         made = None if design is None else design.choice.design
         stiff = None if made is None else made.behaviour.stiffness_z
         if stiff and held[row, 2] and compliance[row, 2] == 0.0:
             compliance[row, 2] = 1.0 / stiff
-    return replace(arranged.bearings, compliance=compliance)
+    held[list(rows), 3:] = False
+    return replace(arranged.bearings, held=held, compliance=compliance)
 
 
 def _follow(jacked: Jacked, jacks: Sequence[int], lift: float) -> Way:

@@ -10,6 +10,9 @@ from bedstone.site.tolerances import Tolerances
 from bedstone.standards.record import Line
 from bedstone.standards.values import Value
 
+#: Part of its load below which a bearing carries nothing any more.
+_NOTHING = 1e-6
+
 
 @dataclass(frozen=True)
 class JackForce:
@@ -239,7 +242,7 @@ class Lift:
         return tuple(
             item.seat
             for item in self.bearings
-            if not item.jacked and (item.opens is not None or item.least < 0.0 < item.before)
+            if not item.jacked and (item.opens is not None or item.least < _NOTHING * item.before)
         )
 
     @property
