@@ -10,6 +10,7 @@ from bedstone.bearings import selection
 from bedstone.bearings.base import Basis, Demand, Design
 from bedstone.bearings.rocker import RockerBearing
 from bedstone.bearings.rocker_nest import RockerOnNest
+from bedstone.bearings.roller_set import refuse_impossible
 from bedstone.bearings.roller_sizing import RollerBearing
 from bedstone.errors import BedstoneError
 from bedstone.site.inspection.result import Capacity, Size
@@ -115,7 +116,13 @@ def capacity(
     own = design.lines if before_choice.design is None else before_choice.design.lines
     if not told:
         return Capacity((), _first(own), _first(own), (), tuple(untold))
+    nothing = [item.name for item in told if item.found <= 0.0]
+    if nothing:
+        reason = f"{', '.join(nothing)} of nothing: it carries nothing"
+        return Capacity(tuple(told), _first(own), None, (), tuple(untold), reason)
     try:
+        if isinstance(made, RollerBearing | RockerOnNest):
+            refuse_impossible(made.rollers)
         after = selection.recheck(replace(design, bearing=made), demand, basis)
     except (BedstoneError, ValueError) as error:
         return Capacity(tuple(told), _first(own), None, (), tuple(untold), str(error))

@@ -156,7 +156,7 @@ class Effect:
     """What a finding does to the abutments and piers.
 
     `finding`: in words; `fault`: what was put into the bridge file for it, "" where nothing can be,
-    and then `why` says so. `lifts`: seats that would then pull. What seizes or stands at its stop is
+    and then `why` says so. `lifts`: seats that would then pull. What seizes or meets its stop is
     held fast, which is a bound: `friction_needed` is the H over N (permanent) that it would take.
     """
 

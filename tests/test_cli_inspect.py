@@ -1,0 +1,156 @@
+"""The verb `inspect`: the made-up visit with its five faults, typed readings, bad input."""
+
+import importlib.util
+import json
+import shutil
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import NamedTuple
+
+import jsonschema
+import pytest
+
+from bedstone import cli
+
+EXAMPLES = Path(__file__).parents[1] / "examples"
+#: The five faults of the made-up visit.
+FIVE = {
+    ("A1-2", "guide gap"),
+    ("A2-1", "roller skew"),
+    ("A2-1", "diameter"),
+    ("A2-2", "offset along"),
+    ("A2-2", "level along"),
+}
+
+
+class Done(NamedTuple):
+    code: int
+    out: str
+    err: str
+
+
+Run = Callable[..., Done]
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
+    """Run the command line in an empty folder with a truss and a visit to it."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("BEDSTONE_TRACEBACK", raising=False)
+    for name in ("truss.toml", "site/truss-visit.xlsx", "site/truss-visit-sound.xlsx"):
+        shutil.copy(EXAMPLES / name, Path(name).name)
+
+    def call(*arguments: object) -> Done:
+        monkeypatch.setattr(sys, "argv", ["bedstone", "inspect", *map(str, arguments)])
+        with pytest.raises(SystemExit) as left:
+            cli.main()
+        told = capsys.readouterr()
+        code = left.value.code
+        assert isinstance(code, int)
+        assert "Traceback" not in told.out + told.err
+        return Done(code, told.out, told.err)
+
+    return call
+
+
+def maker():
+    """The module that makes the forms."""
+    path = EXAMPLES / "site" / "make_visit.py"
+    spec = importlib.util.spec_from_file_location("make_visit", path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
+
+
+def test_exactly_the_five_faults_are_found(run: Run) -> None:
+    done = run("truss.toml", "truss-visit.xlsx", "--json")
+    assert done.code == 1
+    data = json.loads(done.out)
+    assert {(item["place"], item["what"]) for item in data["out"]} == FIVE
+    assert len(data["out"]) == 5
+    causes = {item["seat"]: [c["mode"] for c in item["causes"]] for item in data["bearings"]}
+    assert causes["A2-1"][0] == 6  # askew
+    assert set(causes["A2-2"]) == {4, 24}  # set wrongly; the seat slopes
+    # a span set as if 48 K colder is no error of a temperature in the sun, and no end is reached
+    assert not any(left["reached"] for item in data["bearings"] for left in item["travel"])
+
+
+def test_a_sound_visit_has_none(run: Run) -> None:
+    done = run("truss.toml", "truss-visit-sound.xlsx")
+    assert done.code == 0
+    assert "4 of 4 bearings read: nothing out of tolerance." in done.out
+    assert "Likely causes" not in done.out
+
+
+def test_the_forms_are_what_their_script_makes() -> None:
+    module = maker()
+    assert set(module.FAULTS) == FIVE
+    for name, content in module.forms():
+        assert (EXAMPLES / "site" / name).read_bytes() == content
+
+
+def test_typed_readings_and_the_schema(run: Run, capsys: pytest.CaptureFixture[str]) -> None:
+    done = run(
+        "truss.toml", "--value", "A2-1 offset along = 7 mm", "--value", "A2-1 dirt = clean",
+        "--temperature", "24 degC", "--date", "2026-05-31", "--json",
+    )  # fmt: skip
+    assert done.code == 0
+    data = json.loads(done.out)
+    (bearing,) = data["bearings"]
+    assert bearing["time"] == "2026-05-31T00:00:00+00:00"
+    sys.argv[1:] = ["schema", "inspection"]
+    with pytest.raises(SystemExit):
+        cli.main()
+    jsonschema.validate(data, json.loads(capsys.readouterr().out))
+
+
+def test_one_seat_of_a_form(run: Run) -> None:
+    done = run("truss.toml", "truss-visit.xlsx", "--seat", "A1-2", "--json")
+    assert done.code == 1
+    assert [item["seat"] for item in json.loads(done.out)["bearings"]] == ["A1-2"]
+
+
+def test_tolerances_of_ones_own(run: Run) -> None:
+    Path("own.toml").write_text(
+        '[values.skew]\nvalue = 0.01\nsource = "drawing 7"\n'
+        '[values.diameter]\nvalue = 3\nunit = "mm"\nsource = "drawing 7"\n',
+        encoding="utf-8",
+    )
+    done = run("truss.toml", "truss-visit.xlsx", "--tolerances", "own.toml", "--json")
+    data = json.loads(done.out)
+    assert {(item["place"], item["what"]) for item in data["out"]} == FIVE - {
+        ("A2-1", "roller skew"), ("A2-1", "diameter"),
+    }  # fmt: skip
+    own = next(v for v in data["tolerances"] if v["name"] == "inspection.skew")
+    assert (own["basis"], own["source"]) == ("confirmed", "drawing 7")
+
+
+def test_readings_of_the_record(run: Run) -> None:
+    done = run("truss.toml", "--record")
+    assert done.code == 2
+    assert "readings.duckdb" in done.err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        ((), "nothing to judge"),
+        (("nowhere.xlsx",), "nowhere.xlsx"),
+        (("truss.toml",), "truss.toml"),
+        (("truss-visit.xlsx", "--seat", "A9-1"), "A9-1"),
+        (("truss-visit.xlsx", "--stage", "painted"), "slab cast"),
+        (("truss-visit.xlsx", "--temperature", "18 degC"), "only with --value"),
+        (("truss-visit.xlsx", "--tolerances", "none.toml"), "none.toml"),
+        (("--value", "A2-1 offset along = 12", "--value", "A9 x = 1 mm"), "A9"),
+        (("truss-visit.xlsx", "--causes", "0"), "--causes"),
+        (("--value", "A2-1 dirt = some", "--seat", "A1-1"), "A1-1, not read"),
+    ],
+)
+def test_bad_input_is_told_and_leaves_with_2(run: Run, arguments: tuple, told: str) -> None:
+    done = run("truss.toml", *arguments)
+    assert done.code == 2
+    assert done.out == ""
+    assert told in done.err
