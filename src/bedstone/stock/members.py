@@ -135,7 +135,7 @@ def _below(root: Path, store: Path | None) -> tuple[list[str], list[tuple[str, F
             if name.startswith(".") or (own is not None and place.resolve() == own):
                 continue
             if place.is_symlink():
-                path = _path(root, place)
+                path = _told(place.relative_to(root).as_posix())
                 allowed = "the folder itself, or a list of paths"
                 refused.append((path, Fault(path, "folder", "a link to a folder", allowed)))
                 continue
@@ -144,12 +144,12 @@ def _below(root: Path, store: Path | None) -> tuple[list[str], list[tuple[str, F
         for name in sorted(files):
             if name.startswith(".") or not name.lower().endswith(".toml"):
                 continue
-            path = _path(root, here / name)
+            path = (here / name).relative_to(root).as_posix()
             fault = _refusal(root, here / name, path)
             if fault is None:
                 paths.append(path)
             else:
-                refused.append((path, fault))
+                refused.append((_told(path), fault))
     return paths, refused
 
 
@@ -162,7 +162,7 @@ def _listed(file: Path) -> tuple[list[str], list[tuple[str, Fault]]]:
         told = line.strip()
         if not told or told.startswith("#"):
             continue
-        shown = shorten(told, 200)
+        shown = _told(shorten(told, 200))
         place = Path(os.path.normpath(told))
         where = f"line {number}"
         if place.is_absolute() or ".." in place.parts or "\0" in told:
@@ -183,19 +183,15 @@ def _refusal(root: Path, file: Path, path: str) -> Fault | None:
     try:
         path.encode("utf-8")
     except UnicodeEncodeError:
-        return Fault(shorten(ascii(path)), "file", "a name that is no text", "a name in UTF-8")
+        return Fault(_told(path), "file", "a name that is no text", "a name in UTF-8")
     if not _inside(root, file):
         return Fault(path, "file", "a link that leads elsewhere", _WITHIN)
     return None
 
 
-def _path(root: Path, place: Path) -> str:
-    path = place.relative_to(root).as_posix()
-    try:
-        path.encode("utf-8")
-    except UnicodeEncodeError:
-        return ascii(path)
-    return path
+def _told(path: str) -> str:
+    """A path as text: what is no text in it is written out."""
+    return path.encode("utf-8", "backslashreplace").decode()
 
 
 def _is_bridge(file: Path) -> bool:
