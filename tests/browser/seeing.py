@@ -26,6 +26,7 @@ PAGES = {
     "bearing": "#bearing-checks table",
     "what_if": "#faults",
     "sharing": "#still table",
+    "setting": "#rows table",
 }
 #: Pages that work out nothing before they are asked.
 ASKED = frozenset({"arrangements", "what_if"})

@@ -22,8 +22,10 @@ from bedstone.comparison.limits import parse_limits
 from bedstone.comparison.screen import Screen
 from bedstone.comparison.sharing import Sharing, share
 from bedstone.errors import Fault, InputError
+from bedstone.schedule.designs import design_seat, seats_of
 from bedstone.schedule.make import make_schedule
 from bedstone.schedule.result import Schedule
+from bedstone.site.setting import Setting, settings
 
 Told = Callable[[int, int, str], None]
 
@@ -78,6 +80,21 @@ def shared(
     found = share(prepared, family, arranged, timeline=timeline)
     progress(2, 3, "finding the point without movement")
     return found, still_points(prepared, family, arranged)
+
+
+def set_out(
+    text: str, name: str, folder: Path, family: FamilyName, *, progress: Told
+) -> tuple[Setting, ...]:
+    """How every bearing is set, on its design; raises what `make_schedule` and `settings` raise."""
+    made = scheduled(text, name, folder, family, progress=progress)
+    bridge, prepared = _prepared(text, name, folder)
+    seats = seats_of(bridge, folder)
+    designs = []
+    for done, mark in enumerate(seats.marks):
+        progress(done, len(seats.marks), f"designing the bearing {mark}")
+        designs.append(design_seat(made, bridge, seats, mark))
+    progress(0, 0, "standing the bridge at every temperature")
+    return settings(prepared, family, designs=designs)
 
 
 def _prepared(text: str, name: str, folder: Path) -> tuple[Bridge, Prepared]:

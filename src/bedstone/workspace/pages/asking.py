@@ -71,6 +71,12 @@ STYLE: Final = """
 .asked textarea { font-family: "Liberation Mono", monospace; font-size: 0.92rem; }
 .asked textarea[aria-invalid="true"], .asked input[aria-invalid="true"] {
   border: 2px solid var(--red); }
+.asked .filters button { margin-bottom: 6px; }
+.asked .read { display: grid; grid-template-columns: minmax(45%, 1fr) auto; gap: 3px 12px;
+  margin: 8px 0 0; }
+.asked .read dt { color: var(--soft); }
+.asked .read dd { margin: 0; font-weight: 600; text-align: right;
+  font-variant-numeric: tabular-nums; }
 .asked .bar-of { display: inline-block; height: 9px; background: var(--blue); min-width: 1px; }
 .asked .bar-of.relieves { background: repeating-linear-gradient(135deg, var(--ochre) 0 3px,
   transparent 3px 5px); border: 1px solid var(--ochre); height: 7px; }
@@ -84,7 +90,9 @@ STYLE: Final = """
 .js-plotly-plot .plotly .legend .bg { fill: none !important; }
 .drawing .live .lane { fill: var(--ochre); fill-opacity: 0.22; stroke: var(--ochre);
   stroke-width: 0.3; stroke-dasharray: 2 1.2; }
-@media (max-width: 900px) { .asked .two { grid-template-columns: minmax(0, 1fr); } }
+@media (max-width: 900px) { .asked .two { grid-template-columns: minmax(0, 1fr); }
+  .setting-page .two > div { display: contents; }
+  .setting-page .first { order: -1; } }
 @media print { .asked .two { display: block; } .asked .tall { max-height: none; }
   .asked .filters, .asked .running button { display: none; } }
 </style>
