@@ -16,7 +16,7 @@ import typer
 
 from bedstone import __version__
 from bedstone.cautions import SHORT
-from bedstone.cli import bridge, comparison, inspect, paper, record, replace, stock
+from bedstone.cli import bridge, comparison, inspect, monitor, paper, record, replace, stock
 from bedstone.cli.common import BAD_INPUT, CHECK_FAILS, DONE, PROGRAM_FAULT, complain, plain
 from bedstone.errors import BedstoneError, CheckError
 
@@ -63,6 +63,7 @@ for _verb in (
     comparison.chance,
     paper.setting,
     inspect.inspect,
+    monitor.monitor,
     record.record,
     stock.stock,
     replace.replace,

@@ -432,7 +432,8 @@ def fit(
     if seen and columns is _SEARCH:
         k = float(solved.beta[2])
         half = sure.interval(0.0, one[3] / abs(k)).half
-        stick = Interval(2.0 * now.play, max(2.0 * (now.play - half), 0.0), 2.0 * (now.play + half))
+        play = float(now.play)
+        stick = Interval(2.0 * play, max(2.0 * (play - half), 0.0), 2.0 * (play + half))
         half = sure.interval(0.0, one[4] / abs(k)).half
         lag = Interval(now.lag, now.lag - half, now.lag + half)
     model = Model(

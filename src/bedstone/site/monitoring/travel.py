@@ -50,10 +50,11 @@ def left(fit: Fit, seat: Expected) -> Left:
     )
 
 
-def forecast(fit: Fit, room: Left, horizon: float) -> Forecast | None:
+def forecast(fit: Fit, seat: Expected, room: Left, horizon: float) -> Forecast | None:
     """When the travel left is used up; None without a drift that is sure, or without an end there.
 
-    The ends of the interval: those of the drift's; years beyond `horizon` are not told.
+    The drift goes on as it was. Earliest and latest: the ends of its interval, and of that of the
+    offset at the extremes of temperature; years beyond `horizon` are not told.
     """
     drift = fit.drift
     if drift is None or not drift.signed:
@@ -63,9 +64,13 @@ def forecast(fit: Fit, room: Left, horizon: float) -> Forecast | None:
     if math.isinf(length):
         return None
 
-    def when(speed: float) -> int | None:
-        years = max(length, 0.0) / abs(speed)
+    doubt = max(fit.offset(at).half for at in (seat.coldest, seat.warmest))
+
+    def when(room: float, speed: float) -> int | None:
+        years = max(room, 0.0) / abs(speed)
         return None if years > horizon else fit.last + round(years * _YEAR)
 
     slow, fast = sorted((drift.low, drift.high), key=abs)
-    return Forecast(side, when(drift.value), when(fast), when(slow))
+    return Forecast(
+        side, when(length, drift.value), when(length - doubt, fast), when(length + doubt, slow)
+    )

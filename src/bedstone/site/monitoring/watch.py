@@ -357,7 +357,7 @@ def _measured(told: Watched, fitted: Fit, limits: Tolerances, relative: bool) ->
         outside = seat.off(start.value)
         off = Interval(outside, outside - start.half, outside + start.half)
         room = _stopped(left(fitted, seat), told.stops, seat)
-        ahead = forecast(fitted, room, number("horizon"))
+        ahead = forecast(fitted, seat, room, number("horizon"))
     slides = seat.form == "slides"
     rate = number("wear_rate")
     return replace(
