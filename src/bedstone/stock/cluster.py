@@ -8,14 +8,16 @@ refused: its numbers would stand under the wrong key.
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Generator, Iterable, Iterator
+from concurrent import futures
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from itertools import islice
 from typing import Any
 
 from bedstone.errors import BedstoneError, Fault, InputError
 from bedstone.stock.engine import Done, Work
-from bedstone.stock.pool import ATTEMPTS
 from bedstone.stock.task import Answer, Task, program, work_out
 
 #: Tasks under way for each thread of the cluster: one at work, one at hand.
@@ -30,7 +32,6 @@ class Cluster:
 
     address: str
     work: Work = work_out
-    attempts: int = ATTEMPTS
     patience: float = _PATIENCE
 
     def run(self, tasks: Iterable[Task]) -> Generator[Done, None, None]:
@@ -58,29 +59,45 @@ class Cluster:
 
     def _tasks(self, client: Any, distributed: Any, tasks: Iterator[Task]) -> Iterator[Done]:
         under_way: dict[Any, Task] = {}
-        done = distributed.as_completed()
+        done = distributed.as_completed(loop=client.loop)
 
         def fill() -> None:
-            threads = sum(client.nthreads().values())
+            with self._answering():
+                threads = sum(client.nthreads().values())
             for task in islice(tasks, max(_AHEAD * threads - len(under_way), 0)):
-                future = client.submit(
-                    _on_worker, self.work, task, key=f"bedstone-{task.key()}", retries=0
-                )
-                under_way[future] = task
-                done.add(future)
+                with self._answering():
+                    key = f"bedstone-{task.key()}"
+                    future = client.submit(_on_worker, self.work, task, key=key, retries=0)
+                    under_way[future] = task
+                    done.add(future)
 
         try:
             fill()
             while under_way:
-                future = next(done)
-                task = under_way.pop(future)
-                yield self._done(future, task)
-                future.release()
+                with self._answering():
+                    future = next(done)
+                    found = self._done(future, under_way.pop(future))
+                    future.release()
+                yield found
                 fill()
         finally:
-            client.cancel(list(under_way), force=True)
+            with suppress(Exception):  # a scheduler that was lost has nothing left to cancel
+                client.cancel(list(under_way), force=True)
+
+    @contextmanager
+    def _answering(self) -> Iterator[None]:
+        """Say in words that the scheduler answers no more."""
+        try:
+            yield
+        except (OSError, TimeoutError, futures.CancelledError, asyncio.CancelledError) as error:
+            raise BedstoneError(
+                f"the scheduler at {self.address} was lost; what is done stands in the store: "
+                "run again"
+            ) from error
 
     def _done(self, future: Any, task: Task) -> Done:
+        if future.status in ("cancelled", "lost"):
+            raise futures.CancelledError
         if future.status != "finished":
             error = future.exception()
             if isinstance(error, ModuleNotFoundError):
