@@ -6,6 +6,7 @@ What a record says is put in as text, never as markup.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -21,6 +22,7 @@ from bedstone.output.record_tables import degrees, note, reading_words
 from bedstone.output.report.markup import quoted, text
 from bedstone.output.shown import figure, plain
 from bedstone.site.known_bridge import KnownBridge, Seated
+from bedstone.site.mechanism import End
 from bedstone.site.quantities import known
 from bedstone.site.reading_doubts import expected_offset
 from bedstone.site.record import Batch, Entry, Logged
@@ -122,6 +124,21 @@ def _first(
         f'#text(16pt, weight: "bold", {text(plain(bridge.name))})\n\n',
         f"#text(fill: soft, {text(plain(bridge.reference))})\n\n" if bridge.reference else "",
         _par(told),
+        _heading("Where it stands"),
+        _table(
+            (
+                "seat",
+                "last read",
+                "steel degC",
+                "offset mm",
+                "against expected mm",
+                "travel left mm",
+                "seen",
+            ),
+            ("auto", "auto", "auto", "auto", "auto", "auto", "1fr"),
+            list(_overview(bridge, standing)),
+            right=(2, 3, 4, 5),
+        ),
         _heading("What came in"),
         _table(
             ("No.", "kind", "came in", "who", "file", "visit"),
@@ -154,13 +171,61 @@ _HOW: Final = (
     ),
     (
         "Travel left: to the nearest end, on the day and, shifted by the same difference, at the "
-        "coldest and warmest steel. Movement by traffic, wind and rotation comes on top."
+        "coldest and warmest steel (in the table the latter). Movement by traffic, wind and "
+        "rotation comes on top."
     ),
     (
         "A reading struck out was corrected: the number that takes its place stands beside it. "
         "* : taken in although in doubt, somebody had looked at it."
     ),
 )
+
+
+def _overview(bridge: KnownBridge, standing: Sequence[Entry]) -> Iterator[list[str]]:
+    """The last readings of each seat in a line; a line more for each direction it moves in."""
+    for mark in dict.fromkeys((*bridge.seats, *bridge.supports)):
+        read = [item for item in standing if item.reading.seat == mark]
+        if not read:
+            continue
+        last: dict[tuple[str, str], Entry] = {}
+        for item in read:  # by time, so that the last one stays
+            last[item.reading.quantity, item.reading.place] = item
+        seen = ", ".join(
+            f"{name}: {item.reading.word}"
+            for (name, _), item in last.items()
+            if item.reading.word and _worse(item)
+        )
+        day = f"{read[-1].reading.time:%Y-%m-%d}"
+        seat = bridge.seats.get(mark)
+        rows = []
+        for name, axis in _MOVES.items():
+            found = last.get((name, ""))
+            if found is None:
+                continue
+            setting = _setting(seat, axis)
+            points = _points([found], setting, axis)
+            told = [degrees(found.reading.temperature), reading_words(found).split()[0]]
+            off = points[0].off if points else None
+            told.append("–" if off is None else figure(off, 1))
+            left = None if setting is None or off is None else _left_at_extremes(setting, axis, off)
+            told.append("–" if left is None or math.isinf(left) else figure(left, 0))
+            rows.append([f"{mark}, {name}", f"{found.reading.time:%Y-%m-%d}", *told])
+        if not rows:
+            rows = [[mark, day, "–", "–", "–", "–"]]
+        for at, row in enumerate(rows):
+            yield [*row, seen if at == 0 else ""]
+
+
+def _worse(item: Entry) -> bool:
+    """Whether a word is not the first of its quantity, which is the one that nothing is said of."""
+    quantity = known(item.reading.quantity)
+    return quantity is None or item.reading.word != quantity.words[0]
+
+
+def _setting(seat: Seated | None, axis: int) -> Setting | None:
+    """How a seat is set along an axis in which it moves; None where nothing is expected."""
+    setting = None if seat is None else seat.setting
+    return None if setting is None or setting.held[axis] else setting
 
 
 def _visit(item: Batch) -> str:
@@ -201,9 +266,7 @@ def _charts(seat: Seated | None, entries: Sequence[Entry]) -> Iterator[Picture]:
     """Charts of the movement along x' and y'."""
     for name, axis in _MOVES.items():
         read = [item for item in entries if item.reading.quantity == name]
-        setting = None if seat is None else seat.setting
-        if setting is not None and setting.held[axis]:
-            setting = None
+        setting = _setting(seat, axis)
         points = _points([item for item in read if item.stands], setting, axis)
         gone = _points([item for item in read if item.replaced is not None], setting, axis)
         if not points:
@@ -267,10 +330,9 @@ def _by_temperature(
 
 def _end_lines(setting: Setting, axis: int) -> Iterator[tuple[float, str]]:
     """Ends of the movement (mm) along an axis."""
-    for end in setting.ends:
-        if end.axis == "xy"[axis] and not end.holds:
-            yield end.back * 1e3, end.what
-            yield end.ahead * 1e3, ""
+    for end in _ends(setting, axis):
+        yield end.back * 1e3, end.what
+        yield end.ahead * 1e3, ""
 
 
 def _by_time(
@@ -306,18 +368,11 @@ def _travel(
     name: str, setting: Setting, axis: int, points: Sequence[_Point], times: Axis
 ) -> Iterator[Picture]:
     """Travel left to the nearest end, on the day and at the extremes of temperature."""
-    ends = [end for end in setting.ends if end.axis == "xy"[axis] and not end.holds]
-    if not ends:
+    if not list(_ends(setting, axis)):
         return
-    told = setting.temperatures
-    reach = [expected_offset(setting, axis, at) * 1e3 for at in (told.coldest, told.warmest)]
-
-    def left(offset: float) -> float:
-        return min(least for end in ends for least in _left(end.back, end.ahead, offset))
-
-    day = tuple((item.time, left(item.offset)) for item in points)
+    day = tuple((item.time, _left(setting, axis, item.offset)) for item in points)
     extreme = tuple(
-        (item.time, min(left(at + item.off) for at in reach))
+        (item.time, _left_at_extremes(setting, axis, item.off))
         for item in points
         if item.off is not None
     )
@@ -331,8 +386,24 @@ def _travel(
     yield chart("travel", title, (_WIDE, _HIGH), times, y, [nothing], marks)
 
 
-def _left(back: float, ahead: float, offset: float) -> tuple[float, float]:
-    return offset - back * 1e3, ahead * 1e3 - offset
+def _ends(setting: Setting, axis: int) -> Iterator[End]:
+    """What ends the movement along an axis."""
+    return (end for end in setting.ends if end.axis == "xy"[axis] and not end.holds)
+
+
+def _left(setting: Setting, axis: int, offset: float) -> float:
+    """Travel left (mm) to the nearest end at an offset (mm)."""
+    ends = _ends(setting, axis)
+    return min(min(offset - end.back * 1e3, end.ahead * 1e3 - offset) for end in ends)
+
+
+def _left_at_extremes(setting: Setting, axis: int, off: float) -> float:
+    """Travel left (mm) at the coldest and warmest steel, `off` (mm) from what is expected."""
+    if not list(_ends(setting, axis)):
+        return math.inf
+    told = setting.temperatures
+    reach = [expected_offset(setting, axis, at) * 1e3 for at in (told.coldest, told.warmest)]
+    return min(_left(setting, axis, at + off) for at in reach)
 
 
 def _small(entries: Sequence[Entry]) -> Iterator[Picture]:

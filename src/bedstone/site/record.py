@@ -64,6 +64,11 @@ _READING: Final = (
     "number, batch, seat, quantity, place, value, word, time, temperature, who, instrument, "
     "remark, looked, file, row, replaces, why"
 )
+_ENTRY: Final = (
+    f"SELECT {_READING}, (SELECT max(number) FROM reading AS later "
+    "WHERE later.replaces = reading.number) FROM reading"
+)
+_ORDER: Final = "ORDER BY time, number"
 
 
 @dataclass(frozen=True)
@@ -269,20 +274,15 @@ class Record:
 
     def entries(self, seat: str | None = None) -> tuple[Entry, ...]:
         """All readings, corrected ones and corrections included, by time and then number."""
-        rows = self._rows(
-            f"SELECT {_READING}, (SELECT max(number) FROM reading AS later "
-            "WHERE later.replaces = reading.number) FROM reading "
-            "WHERE ? IS NULL OR seat = ? ORDER BY time, number",
-            [seat, seat],
-        )
+        rows = self._rows(f"{_ENTRY} WHERE ? IS NULL OR seat = ? {_ORDER}", [seat, seat])
         return tuple(_entry(row) for row in rows)
 
     def entry(self, number: int) -> Entry:
         """One reading by its number; raises `InputError` for a number that is none."""
-        found = next((item for item in self.entries() if item.number == number), None)
-        if found is None:
+        rows = self._rows(f"{_ENTRY} WHERE number = ?", [number])
+        if not rows:
             raise InputError([Fault(str(self.path), "number", str(number), self._numbers())])
-        return found
+        return _entry(rows[0])
 
     def readings(self, seat: str | None = None) -> tuple[Reading, ...]:
         """The readings that stand, in the order of time."""
@@ -344,6 +344,7 @@ class Record:
         a time of which the record has one already.
         """
         self._new_file(form.file, form.sha256)
+        known = self._standing()
         faults = [
             Fault(
                 form.file, f"row {item.row}",
@@ -352,7 +353,7 @@ class Record:
                 "a reading of another time; to change one use --correct",
             )
             for item in form.readings
-            for number in self._known(item)
+            for number in known.get((*item.key, _naive(item.time)), ())
         ]  # fmt: skip
         if faults:
             raise InputError(faults)
@@ -361,9 +362,11 @@ class Record:
             "form", now, visit.who, form.file, form.sha256, visit.weather, visit.taken,
             visit.air, visit.zone, visit.remark,
         )  # fmt: skip
-        for item in form.readings:
-            remark, looked = form.remarks.get(item.row, ""), item.row in form.looked
-            self._write(batch.number, item, remark, looked)
+        self._write(
+            batch.number,
+            [(item, form.remarks.get(item.row, ""), item.row in form.looked)
+             for item in form.readings],
+        )  # fmt: skip
         return batch
 
     def correct(
@@ -411,9 +414,7 @@ class Record:
             told.temperature if temperature is None else temperature,
             told.who, told.instrument, told.file, told.row,
         )  # fmt: skip
-        made = self._write(
-            batch.number, new, old.remark, looked=True, replaces=number, why=why
-        )  # fmt: skip
+        made = self._write(batch.number, [(new, old.remark, old.looked)], number, why)
         return self.entry(made)
 
     # -------------------------------------------------------------- inside
@@ -428,14 +429,17 @@ class Record:
             found = f"the file that came in as batch {number} on {imported:%Y-%m-%d} by {who}"
             raise InputError([Fault(file, "file", found, "a file that is not in the record")])
 
-    def _known(self, item: Reading) -> list[int]:
+    def _standing(self) -> dict[tuple[object, ...], list[int]]:
+        """Numbers of the readings that stand, by what was read and when."""
         rows = self._rows(
-            "SELECT number FROM reading WHERE seat = ? AND quantity = ? AND place = ? AND time = ? "
-            "AND number NOT IN (SELECT replaces FROM reading WHERE replaces IS NOT NULL) "
-            "AND (value IS NOT NULL OR word <> '')",
-            [*item.key, _naive(item.time)],
+            "SELECT seat, quantity, place, time, number FROM reading WHERE number NOT IN "
+            "(SELECT replaces FROM reading WHERE replaces IS NOT NULL) "
+            "AND (value IS NOT NULL OR word <> '')"
         )
-        return [row[0] for row in rows]
+        found: dict[tuple[object, ...], list[int]] = {}
+        for row in rows:
+            found.setdefault(row[:4], []).append(row[4])
+        return found
 
     def _numbers(self) -> str:
         least, most = self._rows("SELECT min(number), max(number) FROM reading")[0]
@@ -454,22 +458,24 @@ class Record:
     def _write(
         self,
         batch: int,
-        item: Reading,
-        remark: str,
-        looked: bool,
+        items: Sequence[tuple[Reading, str, bool]],
         replaces: int | None = None,
         why: str = "",
     ) -> int:
-        number: int = self._rows("SELECT coalesce(max(number), 0) + 1 FROM reading")[0][0]
-        self.connection.execute(
-            f"INSERT INTO reading ({_READING}) VALUES ({', '.join('?' * 17)})",
+        """Add readings, each with its remark and whether it was in doubt; the last number."""
+        last: int = self._rows("SELECT coalesce(max(number), 0) FROM reading")[0][0]
+        rows = [
             [
                 number, batch, *item.key, item.value, item.word, _naive(item.time),
                 item.temperature, item.who, item.instrument, remark, looked, item.file, item.row,
                 replaces, why,
-            ],
-        )  # fmt: skip
-        return number
+            ]
+            for number, (item, remark, looked) in enumerate(items, start=last + 1)
+        ]  # fmt: skip
+        self.connection.executemany(
+            f"INSERT INTO reading ({_READING}) VALUES ({', '.join('?' * 17)})", rows
+        )
+        return last + len(rows)
 
 
 def _digest(file: Path) -> str:
