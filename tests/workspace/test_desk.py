@@ -1,6 +1,7 @@
 """The desk: changes keep comments, numbers are those of the engine, nothing saved is lost."""
 
 import dataclasses
+import threading
 from pathlib import Path
 
 import numpy as np
@@ -254,3 +255,32 @@ def test_bearings_follow_the_text(truss: Path):
     assert first["A1-2"].function != desk.functions["A1-2"].function == "free"
     desk.undo()
     assert desk.functions == first
+
+
+def test_nothing_waits_for_a_look_under_way(truss: Path, monkeypatch: pytest.MonkeyPatch):
+    desk = Desk.open(truss)
+    begun, go_on = threading.Event(), threading.Event()
+    look = Screen.look
+
+    def slow(self: Screen, *given):
+        begun.set()
+        assert go_on.wait(300.0)
+        return look(self, *given)
+
+    monkeypatch.setattr(Screen, "look", slow)
+    found = []
+    thread = threading.Thread(target=lambda: found.append(desk.look))
+    thread.start()
+    try:
+        assert begun.wait(300.0)
+        assert not desk.changed
+        assert desk.set_function("A1-2", "free")
+        assert desk.changed
+        assert desk.text != truss.read_text()
+    finally:
+        go_on.set()
+        thread.join(300.0)
+    first = found[0]
+    assert first is not None
+    assert desk.before is first, "the look that was under way when the change came"
+    assert desk.look is not first

@@ -109,7 +109,10 @@ _saving = threading.Lock()
 
 
 class Desk:
-    """One open bridge file. Its methods may be called from any thread, one at a time runs.
+    """One open bridge file. Its methods may be called from any thread.
+
+    Changes run one at a time. What only tells (`bridge`, `changed`, `looked`) waits for nothing, so
+    that a page may ask while a look is under way.
 
     Raises what reading the file raises: `InputError` with every fault in the file's own words.
     """
@@ -127,8 +130,9 @@ class Desk:
         self._autosave = Autosave(path) if path is not None else None
         self._steps = [_Step(read_text_of_bridge(text, name, folder), text, {}, "opened")]
         self._at = 0
+        self._now = self._steps[0]
         self._opened = self.bridge.arrangement
-        self._before: Look | None = None
+        self._before: _Step | None = None
         self._tables = read_tables(self.bridge, folder)
         self._own: tuple[Bridge, Prepared] | None = None
         self._stood: _Stood | None = None
@@ -157,7 +161,7 @@ class Desk:
     @property
     def bridge(self) -> Bridge:
         """The bridge as it is now."""
-        return self._steps[self._at].bridge
+        return self._now.bridge
 
     @property
     def family(self) -> FamilyName:
@@ -193,7 +197,7 @@ class Desk:
     @property
     def functions(self) -> dict[str, Seat]:
         """The bearing of each seat by mark."""
-        step = self._steps[self._at]
+        step = self._now
         if step.functions is None:
             step.functions = arrangement_functions(step.bridge, self._tables)
         return step.functions
@@ -201,9 +205,8 @@ class Desk:
     @property
     def changed(self) -> bool:
         """Whether there is something to save."""
-        with self._lock:
-            step = self._steps[self._at]
-            return (step.text is None or step.text != self.read) or self.path is None
+        step = self._now
+        return (step.text is None or step.text != self.read) or self.path is None
 
     @property
     def can_undo(self) -> bool:
@@ -218,7 +221,7 @@ class Desk:
     @property
     def undoes(self) -> str:
         """What undo would take back."""
-        return self._steps[self._at].told if self.can_undo else ""
+        return self._now.told if self.can_undo else ""
 
     def watch(self, told: Callable[[], None]) -> Callable[[], None]:
         """Call `told` after every change; returns what ends that."""
@@ -268,21 +271,17 @@ class Desk:
         """Quick envelopes for this superstructure, its actions and the family; made once."""
         shared = self._share(self.bridge)
         with shared.lock:
-            return self._screen(shared, self.bridge)
+            return self._screen(shared, self.bridge, self.family)
 
     @property
     def look(self) -> Look | None:
         """Envelopes of the arrangement as it is now; None when it does not stand (see `motion`)."""
-        with self._lock:
-            step = self._steps[self._at]
-            if step.look is None and not step.motion and self.modelled:
-                self._see(step)
-            return step.look
+        return self._seen(self._now)
 
     @property
     def looked(self) -> bool:
         """Whether `look` is there, or comes at once because the loads are worked out already."""
-        step, stood = self._steps[self._at], self._stood
+        step, stood = self._now, self._stood
         if step.look is not None or step.motion:
             return True
         return stood is not None and stood.screen_of(step.bridge, self.family) is not None
@@ -290,18 +289,13 @@ class Desk:
     @property
     def motion(self) -> str:
         """The motion that nothing holds, in words; empty when the bridge stands."""
-        return self._steps[self._at].motion
+        return self._now.motion
 
     @property
     def before(self) -> Look | None:
         """What the numbers are compared with: the look before the last change, or as opened."""
-        with self._lock:
-            if self.against == "as opened":
-                first = self._steps[0]
-                if first.look is None and not first.motion and self.modelled:
-                    self._see(first)
-                return first.look
-            return self._before
+        step = self._steps[0] if self.against == "as opened" else self._before
+        return None if step is None else self._seen(step)
 
     def use(self, standard: FamilyName) -> None:
         """Look at the bridge by another family of standards."""
@@ -329,8 +323,8 @@ class Desk:
         self._stood = _Stood(bridge, shared)
         return shared
 
-    def _screen(self, shared: _Shared, bridge: Bridge) -> Screen:
-        stood, family = self._stood, self.family
+    def _screen(self, shared: _Shared, bridge: Bridge, family: FamilyName) -> Screen:
+        stood = self._stood
         if stood is not None and stood.shared is shared:
             found = stood.screen_of(bridge, family)
             if found is not None:
@@ -354,19 +348,31 @@ class Desk:
             self._stood = _Stood(bridge, shared, family, shared.screens[key])
         return shared.screens[key]
 
-    def _see(self, step: _Step) -> None:
+    def _seen(self, step: _Step) -> Look | None:
+        """The look of a step, made when there is none; None where it does not stand."""
+        while step.look is None and not step.motion and self.modelled:
+            family = self.family
+            look, motion = self._see(step, family)
+            with self._lock:  # another family may have been chosen meanwhile
+                if family == self.family:
+                    step.look, step.motion = look, motion
+        return step.look
+
+    def _see(self, step: _Step, family: FamilyName) -> tuple[Look | None, str]:
         """Look at the arrangement of a step, or say why it does not stand."""
         shared = self._share(step.bridge)
         with shared.lock, one_thread():
-            screen = self._screen(shared, step.bridge)
+            if family == self.family and (step.look is not None or step.motion):
+                return step.look, step.motion  # another thread was faster
+            screen = self._screen(shared, step.bridge, family)
             # the very objects of the screen, which knows by them that its loads still hold
             bridge = screen.prepared.bridge.model_copy(
                 update={"arrangement": step.bridge.arrangement}
             )
             try:
-                step.look = screen.look(bridge)
+                return screen.look(bridge), ""
             except UnstableError as error:
-                step.motion = str(error)
+                return None, str(error)
 
     # ------------------------------------------------------------------ changes
     def set_function(
@@ -429,14 +435,19 @@ class Desk:
         self.tell()
 
     def _push(self, step: _Step) -> None:
-        look = self._steps[self._at].look
-        self._before = look or self._before
+        self._leave()
         del self._steps[self._at + 1 :]
         self._steps.append(step)
         if len(self._steps) > _STEPS:
             self._text(1)  # the next one has to stand by itself
             del self._steps[0]
         self._at = len(self._steps) - 1
+        self._now = step
+
+    def _leave(self) -> None:
+        """Numbers are compared with those of this step, unless it does not stand."""
+        if not self._now.motion:
+            self._before = self._now
 
     def undo(self) -> None:
         """Take the last change back."""
@@ -451,8 +462,8 @@ class Desk:
             to = self._at + way
             if not 0 <= to < len(self._steps):
                 return
-            self._before = self._steps[self._at].look or self._before
-            self._at = to
+            self._leave()
+            self._at, self._now = to, self._steps[to]
             self.notes = ()
             self._use_tables(read_tables(self.bridge, self.folder))
         self.tell()
