@@ -220,6 +220,56 @@ def test_other_bearings_held_down_pull():
     assert all(item.opens is None for item in found.bearings if item.seat.startswith("A1"))
 
 
+def test_what_stands_open_before_the_lift_is_not_laid_to_it():
+    """A short span beside a long one: its end is up in the air, and the pier line has it all."""
+    told = bridge()
+    chain = (0.0, 6.0, 36.0)
+    supports = [
+        own.model_copy(update={"chainage": x}) for own, x in zip(told.support, chain, strict=True)
+    ]
+    prepared = prepare(told.model_copy(update={"support": supports}))
+    found = replacement(prepared, "eurocode", ["P1"])
+    ends = [item for item in found.bearings if item.support == "A1"]
+    assert [item.before for item in ends] == [0.0, 0.0, 0.0]
+    assert [item.opens for item in ends] == [None, None, None]
+    assert found.unloads == ()
+    assert any("open under permanent load already" in note for note in found.notes)
+    total = sum(item.before for item in found.bearings)
+    weight = sum(load.total for load in prepared.structure.loads)
+    assert total == pytest.approx(weight, rel=1e-9)
+    # on two lines of bearings statics alone decides: more lift costs nothing
+    assert sum(jack.lifted for jack in found.jacks) == pytest.approx(
+        sum(item.before for item in found.bearings if item.jacked), rel=1e-9
+    )
+    with pytest.raises(InputError, match="these stand open"):
+        replacement(prepared, "eurocode", ["A1"])
+
+
+def test_one_of_two_lines_on_a_pier_is_lifted_by_itself():
+    told = bridge(spans=2)
+    simple = told.superstructure.model_copy(update={"continuity": "simple"})
+    seats = {}
+    for n in (1, 2, 3):
+        middle = n == 2
+        seats[f"A1-{n}"] = {"function": "fixed" if middle else "free"}
+        seats[f"P1-{n}b"] = {"function": "guided along" if middle else "free"}
+        seats[f"P1-{n}a"] = {"function": "fixed" if middle else "free"}
+        seats[f"A2-{n}"] = {"function": "guided along" if middle else "free"}
+    arrangement = told.arrangement.model_validate({"seats": seats})
+    prepared = prepare(
+        told.model_copy(update={"superstructure": simple, "arrangement": arrangement})
+    )
+    line = [f"P1-{n}b" for n in (1, 2, 3)]
+    found = replacement(prepared, "eurocode", line)
+    assert set(found.partial) == {f"P1-{n}a" for n in (1, 2, 3)}
+    other = [item.change for item in found.bearings if item.seat in found.partial]
+    assert max(map(abs, other)) < 1e-3  # the other span does not feel it
+    # it held its own span across, and the bearings of the other span are no help
+    assert len(found.restraint.motions) == 1
+    assert "turns freely in plan" in found.restraint.motions[0]
+    assert {item.place for item in found.restraint.temporary} == {"P1-2b"}
+
+
 # ------------------------------------------------------------------ in plan
 def test_the_fixed_line_lifted_leaves_the_bridge_free(girders):
     found = replacement(girders, "eurocode", ["P1"]).restraint

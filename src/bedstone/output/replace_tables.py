@@ -29,7 +29,7 @@ def lift_view(found: Lift) -> Iterator[RenderableType]:
     yield Text(words.basis(found))
     yield from _told([words.need(found)])
     yield from printed(jacks(found))
-    yield from _told(failing(found))
+    yield from _told([*failing(found), *words.off_centre(found)])
     yield from printed(steps(found))
     yield from _told(words.stiffness(found))
     yield from printed(bearings(found))

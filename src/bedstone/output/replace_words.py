@@ -99,6 +99,21 @@ def stiffness(found: Lift) -> list[str]:
     return told
 
 
+def off_centre(found: Lift) -> list[str]:
+    """What jacks before or behind their bearings bring to the support, under permanent load."""
+    told = []
+    for support in found.supports:
+        own = {item.seat for item in found.bearings if item.support == support}
+        moment = sum(jack.lifted * jack.along for jack in found.jacks if jack.seat in own)
+        if abs(moment) > 1e3:
+            way = "ahead" if moment > 0.0 else "back"
+            told.append(
+                f"Jacks off the line of the bearings turn {support} {way} with {kN(abs(moment))} "
+                "kN m of permanent load."
+            )
+    return told
+
+
 def neighbours(found: Lift) -> list[str]:
     """What the lift does to the bearings that stay."""
     told = []

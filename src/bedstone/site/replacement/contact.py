@@ -50,8 +50,11 @@ class Piece:
     acting: Bools
 
     def at(self, travel: float) -> Floats:
-        """The unknowns z (n,) at a travel; those that are zero are exactly zero."""
-        return np.asarray(np.maximum(self.base + travel * self.slope, 0.0))
+        """The unknowns z (n,) at a travel; those that do not act are exactly zero.
+
+        Next to a change of contact one may be below zero by what `_BEYOND` brings.
+        """
+        return np.asarray(self.base + travel * self.slope)
 
 
 def follow(matrix: Floats, start: Floats, rate: Floats, end: float, gaps: int) -> tuple[Piece, ...]:

@@ -124,10 +124,6 @@ class _Work:
         by_seat = {item.seat: item for item in designs}
         fixed = permanent(prepared, arranged)
         dead = _at_seats(fixed, len(arranged.seats))[:, 0]
-        if min(dead[row] for row in rows) <= 0.0:
-            marks = [structure.seats[row].mark for row in rows if dead[row] <= 0.0]
-            carrying = "seats that carry under permanent load: these stand open"
-            raise InputError([Fault("replacement", "seats", ", ".join(marks), carrying)])
         one_sided = [row in rows or not seat.uplift for row, seat in enumerate(arranged.seats)]
         jacked = Jacked(
             condensed=prepared.condensed[prepared.final],
@@ -137,6 +133,10 @@ class _Work:
             dead=np.array(dead),
             one_sided=np.array(one_sided, dtype=np.intp),
         )
+        empty = [structure.seats[row].mark for row in rows if jacked.rest[row] <= 0.0]
+        if empty:
+            carrying = "seats that carry under permanent load: these stand open"
+            raise InputError([Fault("replacement", "seats", ", ".join(empty), carrying)])
         allowed_lift = told.lift if told.lift is not None else own.number("lift")
         clearance = told.clearance if told.clearance is not None else own.number("clearance")
         way = _follow(jacked, range(len(points)), max(allowed_lift, lift or 0.0, clearance))
@@ -227,6 +227,11 @@ class _Work:
                 if self.arranged.seats[row].uplift]  # fmt: skip
         if down:
             notes.append(f"{', '.join(down)}: held down; take the hold-down off before lifting")
+        seats = self.prepared.structure.seats
+        rest = self.jacked.open_rows[self.jacked.settled > 0.0]
+        if len(rest):
+            told = ", ".join(seats[row].mark for row in rest)
+            notes.append(f"{told}: open under permanent load already, before anything is lifted")
         if any(point.group is None for point in self.jacked.points):
             notes.append(
                 "no place is told for some jacks: they are taken at the centre of the bearing, "
@@ -265,7 +270,7 @@ class _Work:
             total = float(lifted[own].sum())
             part = float(lifted[number]) / total if total > 0.0 else 1.0 / len(own)
             per_mm = stiffness[mark][mark] * part
-            dead = float(self.jacked.dead[row])
+            dead = float(self.jacked.rest[row])
             live = None
             if carried is not None:
                 live = (float(carried[1, count + number]), float(carried[0, count + number]))
@@ -308,7 +313,7 @@ class _Work:
                 continue
             free = way.freed(row)
             soft = float(bearings.compliance[row, 2])
-            before = float(self.jacked.dead[row])
+            before = float(self.jacked.rest[row])
             result.append(
                 SeatLift(
                     seat=place.mark,
@@ -404,7 +409,7 @@ class _Work:
         total = way.reaches((row,), self.need.clearance)
         at = min(total or self.need.allowed, way.end)
         after = way.compressions(at)
-        change = after - self.jacked.dead
+        change = after - self.jacked.rest
         others = [n for n in range(len(seats)) if n != row and self.jacked.bearings.held[n, 2]]
         loaded = max(others, key=lambda n: float(change[n]), default=None)
         opened = [n for n in others if (free := way.freed(n)) is not None and free <= at]

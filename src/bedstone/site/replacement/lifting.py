@@ -68,8 +68,9 @@ class Jacked:
     """A bridge on its bearings, the jacks just touching.
 
     - `condensed`, `ground`, `bearings`: of the seats alone; `points`: all jacks
-    - `dead` (ns,): compressions under permanent load; `one_sided` (ns,): 1 where a bearing can open
-      (those that are lifted included, whatever holds them down is taken off before)
+    - `dead` (ns,): compressions under permanent load as if bearings could pull
+    - `one_sided` (ns,): 1 where a bearing can open (those that are lifted included, whatever holds
+      them down is taken off before)
     """
 
     condensed: Condensed
@@ -122,6 +123,13 @@ class Jacked:
     def settled(self) -> Floats:
         """Gaps (k,) that are open before anything is lifted; mostly none."""
         return open_gaps(self.dead[self.open_rows], self.unit.raising, self.stiffness)
+
+    @cached_property
+    def rest(self) -> Floats:
+        """(ns,) compressions before anything is lifted: `dead`, or less what stands open, N."""
+        found = self.dead + self.unit.compression[:, : len(self.open_rows)] @ self.settled
+        found[self.open_rows[self.settled > 0.0]] = 0.0
+        return np.asarray(found)
 
     @cached_property
     def unit(self) -> Unit:
@@ -260,12 +268,12 @@ class Way:
         """(ns,) openings over the bearings, m."""
         result = np.zeros(self.jacked.count)
         rows = self.jacked.open_rows
-        result[rows] = self.unknowns(travel)[: len(rows)]
+        result[rows] = np.maximum(self.unknowns(travel)[: len(rows)], 0.0)
         return result
 
     def forces(self, travel: float) -> Floats:
         """(nj of this lift,) forces of the jacks, N."""
-        return self.unknowns(travel)[len(self.jacked.open_rows) :]
+        return np.maximum(self.unknowns(travel)[len(self.jacked.open_rows) :], 0.0)
 
     def _columns(self, travel: float) -> Floats:
         """Gaps, then forces of all jacks."""
@@ -287,9 +295,12 @@ class Way:
         return np.asarray(self.jacked.unit.turns @ self._columns(travel))
 
     def freed(self, row: int) -> float | None:
-        """Travel (m) from which the bearing of a seat is open for the first time, or None."""
+        """Travel (m) from which the bearing of a seat is open for the first time, or None.
+
+        None as well for one that stands open before anything is lifted.
+        """
         place = np.flatnonzero(self.jacked.open_rows == row)
-        if not len(place):
+        if not len(place) or self.jacked.settled[place[0]] > 0.0:
             return None
         number = int(place[0])
         for piece in self.pieces:
@@ -332,7 +343,8 @@ class Way:
     def imbalance(self, travel: float) -> float:
         """Sum of all bearings and jacks against that of the bearings before, relative."""
         dead = self.jacked.dead
-        total = float(self.compressions(travel).sum() + self.forces(travel).sum())
+        split = len(self.jacked.open_rows)
+        total = float(self.compressions(travel).sum() + self.unknowns(travel)[split:].sum())
         return abs(total - float(dead.sum())) / max(float(np.abs(dead).sum()), 1e-300)
 
     def mismatch(self, travel: float) -> float:
