@@ -12,7 +12,7 @@ from bedstone.output.inspect_data import inspection_schema, inspection_to_json
 from bedstone.output.inspect_tables import inspection_view
 from bedstone.output.tables import to_text
 from bedstone.site.inspection import inspect
-from bedstone.site.inspection.result import Effect, Left, Verdict
+from bedstone.site.inspection.result import Effect, Left, Sign, Verdict
 from bedstone.site.mechanism import End
 from bedstone.site.readings import Reading
 
@@ -137,3 +137,7 @@ def test_a_temperature_outside_the_range_is_not_told():
 def test_a_bridge_that_does_not_stand_is_told_as_such():
     text = words.effect(Effect("contact", "A2-1 carries nothing", unstable="turns about x"))
     assert "does not stand: turns about x" in text
+
+
+def test_what_has_no_end_is_told_in_words():
+    assert "without end" in words.sign(Sign("utilisation", math.inf, 1.0, ""))

@@ -110,8 +110,8 @@ def _first(
     standing = [item for item in entries if item.stands]
     times = sorted(item.reading.time for item in entries)
     told = (
-        f"{len(standing)} readings stand, {len(entries) - len(standing)} are corrected or taken "
-        f"back; from {times[0]:%Y-%m-%d} to {times[-1]:%Y-%m-%d}. All times in UTC."
+        f"{len(standing)} readings stand; corrected or taken back: {len(entries) - len(standing)}. "
+        f"From {times[0]:%Y-%m-%d} to {times[-1]:%Y-%m-%d}; all times in UTC."
     )
     rows = [
         [

@@ -16,6 +16,7 @@ from bedstone.site.inspection.result import (
     Sign,
     Verdict,
 )
+from bedstone.standards.record import Line
 from bedstone.standards.values import Value
 
 SIGNS = (
@@ -111,20 +112,26 @@ def capacity(found: Capacity) -> list[str]:
     if found.refusal:
         told.append(f"With {', '.join(sizes)} it cannot be checked: {found.refusal}")
     elif found.after is not None and found.before is not None and sizes:
-        now, was = found.after.utilisation or 0.0, found.before.utilisation or 0.0
+        now, was = use(found.after), use(found.before)
         word = "" if found.holds else ": DOES NOT HOLD"
         told.append(
-            f"With {', '.join(sizes)}: utilisation {figure(now, 3)} ({found.after.title}, "
-            f"{found.after.part or 'bearing'}) for {figure(was, 3)} ({found.before.title}) as "
+            f"With {', '.join(sizes)}: utilisation {now} ({found.after.title}, "
+            f"{found.after.part or 'bearing'}) for {was} ({found.before.title}) as "
             f"drawn{word}."
         )
         told += [
-            f"{old.title}, {old.part or 'bearing'}: {figure(old.utilisation or 0.0, 3)} becomes "
-            f"{figure(new.utilisation or 0.0, 3)} ({new.standard} {new.clause})."
+            f"{old.title}, {old.part or 'bearing'}: {use(old)} becomes "
+            f"{use(new)} ({new.standard} {new.clause})."
             for old, new in found.changed[:3]
         ]
     told += [f"{text}." for text in found.untold]
     return [plain(text) for text in told]
+
+
+def use(line: Line) -> str:
+    """Utilisation of a check."""
+    value = line.utilisation or 0.0
+    return figure(value, 3) if math.isfinite(value) else "without end"
 
 
 def effect(found: Effect) -> str:
@@ -173,6 +180,8 @@ def sign(found: Sign) -> str:
         )
     if found.unit == "count":
         return f"{found.text}: {found.found:.0f} (needs {found.limit:.0f})"
+    if math.isinf(found.found):
+        return f"{found.text} without end (limit {amount(found.limit, found.unit, sign=False)})"
     unit = unit_of(found.unit)
     return (
         f"{found.text} {amount(found.found, found.unit, sign=False)} {unit}".rstrip()

@@ -25,10 +25,16 @@ from bedstone.site.monitoring.normal import Interval
 from bedstone.site.monitoring.watch import Watched
 from bedstone.site.tolerances import Tolerances
 
-#: Numbers of findings that are times, lengths (m) and slopes (m/K), by name.
+#: Numbers of findings that are times, and the unit of others by name; the rest have none.
 _TIMES = frozenset({"time", "first", "last"})
-_LENGTHS = frozenset({"value", "size", "drift", "off", "budget", "moved", "allowed", "left", "by"})
-_SLOPES = frozenset({"warming", "cooling", "beyond"})
+_UNITS = {
+    **dict.fromkeys(("value", "size", "off", "budget", "moved", "allowed", "left", "by"), "mm"),
+    **dict.fromkeys(("warming", "cooling", "beyond"), "mm_per_K"),
+    **dict.fromkeys(("before", "after"), "h"),
+    **dict.fromkeys(("span", "stick"), "K"),
+    "drift": "mm_per_year",
+    "temperature": "degC",
+}
 
 
 def monitor_to_dict(
@@ -170,11 +176,10 @@ def _number(name: str, value: float) -> tuple[str, float | str]:
     """A number of a finding with its unit in its name."""
     if name in _TIMES:
         return name, _time(int(value))
-    if name in _LENGTHS:
-        return f"{name}_mm" + ("_per_year" if name == "drift" else ""), _mm(value)
-    if name in _SLOPES:
-        return f"{name}_mm_per_K", _mm(value)
-    return name, _plain(value)
+    unit = _UNITS.get(name)
+    if unit is None:
+        return name, _plain(value)
+    return f"{name}_{unit}", _mm(value) if unit.startswith("mm") else _plain(value)
 
 
 def _interval(item: Interval | None, factor: float) -> dict[str, float] | None:

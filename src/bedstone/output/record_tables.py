@@ -29,7 +29,7 @@ def record_view(
     """All of a record; `seat`: of which alone `entries` are."""
     yield Text(plain(bridge), style="bold")
     standing = sum(item.stands for item in entries)
-    yield Text(f"{standing} readings stand, {len(entries) - standing} are corrected or taken back.")
+    yield Text(f"{standing} readings stand; corrected or taken back: {len(entries) - standing}.")
     yield from printed(_came_in(batches))
     for mark in dict.fromkeys(item.reading.seat for item in entries):
         yield from printed(readings_sheet(mark, entries))

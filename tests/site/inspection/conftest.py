@@ -14,7 +14,7 @@ from bedstone.schedule.designs import SeatDesign
 from bedstone.site.inspection import inspect
 from bedstone.site.inspection.cause_rules import Evidence
 from bedstone.site.inspection.result import Inspection, SeatInspection, Verdict
-from bedstone.site.inspection.travel import travel_left
+from bedstone.site.inspection.travel import reach_of, travel_left
 from bedstone.site.inspection.verdicts import verdicts
 from bedstone.site.inspection.visit import Visit, visits
 from bedstone.site.readings import Reading
@@ -63,9 +63,13 @@ class Judge:
         """The visit to one seat, made by hand."""
         groups = visits(readings).get(mark, ({},))
         own = next(item for item in self.designs if item.seat == mark)
-        made = {"design": own.choice.design, "demand": own.demand} | more
+        setting = more.get("setting", self.setting(mark))
+        made = {
+            "design": own.choice.design, "demand": own.demand,
+            "reach": reach_of(self.screen.look(), setting),
+        } | more  # fmt: skip
         return Visit(
-            self.setting(mark) if "setting" not in made else made.pop("setting"),
+            made.pop("setting", setting),
             groups[-1], tuple(groups[:-1]), usual("inspection"), "eurocode", **made,
         )  # fmt: skip
 

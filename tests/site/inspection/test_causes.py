@@ -60,7 +60,7 @@ def test_frozen_between_two_visits(truss, read):
     still = [read("A2-1", "offset along", 0.010, 30.0, "2025-07-01"),
              read("A2-1", "offset along", 0.011, 0.0, "2026-01-10")]  # fmt: skip
     visit = truss.visit("A2-1", *still)
-    (ratio,) = [item for item in mobilities(visit) if item.since == "an earlier visit"]
+    (ratio,) = [item for item in mobilities(visit) if item.visited]
     assert ratio.ratio == pytest.approx(0.001 / (SPEED * -30.0))
     assert ratio.change == pytest.approx(-30.0)
     (sign,) = [s for s in signs(truss, "seized", visit) if "earlier" in s.text]
@@ -73,7 +73,7 @@ def test_nothing_is_said_of_two_visits_at_nearly_one_temperature(truss, read):
     pair = [read("A2-1", "offset along", 0.010, 20.0, "2025-07-01"),
             read("A2-1", "offset along", 0.011, 26.0, "2026-01-10")]  # fmt: skip
     visit = truss.visit("A2-1", *pair)
-    assert not [item for item in mobilities(visit) if item.since != "setting"]
+    assert not [item for item in mobilities(visit) if item.visited]
     # an error of setting and thermometer is too large a share of 15 K
     near = truss.visit("A1-2", read("A1-2", "offset across", 0.0, 50.0))
     assert mobilities(near) == []

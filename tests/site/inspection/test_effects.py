@@ -94,3 +94,11 @@ def test_a_stop_across_or_a_bridge_without_faults_in_its_file_needs_nothing_ther
     judged = replace(truss, prepared=prepared, screen=Screen(prepared, "eurocode"))
     (effect,) = judged.seat("A2-1", {"movement": "stuck"}).effects
     assert "seized" in effect.fault
+
+
+def test_a_gap_on_all_four_sides_is_no_support(truss):
+    sides = ("falling", "rising", "left", "right")
+    found = truss.seat("A2-1", {f"lift-off/{side}": 0.001 for side in sides})
+    assert [item.fault for item in found.effects] == ["A2-1 carries nothing"]
+    one = truss.seat("A2-1", {"lift-off/falling": 0.001, "lift-off/rising": 0.0})
+    assert one.effects[0].fault == ""

@@ -59,8 +59,7 @@ def test_states_of_defects(truss, readings, defect, state):
 
 
 def test_near_an_end_the_alignment_is_poor(truss):
-    setting = truss.setting("A2-1")
-    room = setting.row(12.0).left  # found as expected, this much is left
+    room = truss.seat("A2-1", {"offset along": 0.0073}).left[0].ahead
     near = 0.0073 + room - 0.002
     rated = truss.seat("A2-1", {"offset along": near}).rating
     alignment = next(item for item in rated.defects if item.defect == "alignment")

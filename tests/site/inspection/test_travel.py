@@ -14,11 +14,27 @@ def test_what_was_found_shifts_all_that_is_left(truss):
     assert left[1].behind == pytest.approx(left[0].behind + 0.02)
 
 
-def test_found_as_expected_leaves_what_the_setting_table_leaves(truss):
-    setting = truss.setting("A2-1")
+def test_found_as_expected_leaves_the_way_to_the_design_extremes(truss):
+    setting, look = truss.setting("A2-1"), truss.screen.look()
     expected = setting.growth.own[0] * (24.0 - setting.datum)
     (left,) = truss.seat("A2-1", {"offset along": expected}).left
-    assert left.least == pytest.approx(setting.row(12.0).left)
+    # set at 12 degC where the table says, moved by all that comes after (envelopes of the schedule)
+    start = setting.row(12.0).offset[0]
+    assert left.ahead == pytest.approx(0.13 - start - look.extreme("A2-1", "vx", "max"))
+    assert left.behind == pytest.approx(start + look.extreme("A2-1", "vx", "min") + 0.13)
+    # the table keeps room for the stages that had not come then, so less is left there
+    assert left.least >= setting.row(12.0).left
+
+
+def test_what_is_still_to_come_takes_of_the_side_it_has_not_come_to(truss):
+    setting = truss.setting("A2-1")
+    still = sum(stage.vx for stage in setting.stages if not stage.before)
+    expected = setting.growth.own[0] * (24.0 - setting.datum)
+    (late,) = truss.seat("A2-1", {"offset along": expected}).left
+    (early,) = truss.seat("A2-1", {"offset along": expected - still}, stage="steel erected").left
+    assert early.shift == pytest.approx(late.shift, abs=1e-12)
+    assert early.ahead == pytest.approx(late.ahead)
+    assert early.behind == pytest.approx(late.behind - still)
 
 
 def test_the_temperature_of_an_end_brings_the_plate_exactly_there(truss):

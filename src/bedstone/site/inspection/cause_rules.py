@@ -60,13 +60,15 @@ Rule = Callable[[Evidence], Iterator[Sign]]
 class Mobility:
     """Movement found over movement expected between two places, with its error.
 
-    `change`: K between them; `since`: "the last visit" or "setting".
+    `change`: K between them; `since`: what it is held against; `visited`: that is an earlier visit,
+    not setting.
     """
 
     ratio: float
     error: float
     change: float
     since: str
+    visited: bool
 
 
 def mobilities(visit: Visit) -> list[Mobility]:
@@ -92,23 +94,33 @@ def mobilities(visit: Visit) -> list[Mobility]:
         for earlier in reversed(visit.before):
             then, cold = _offset_at(visit, earlier, axis)
             if then is not None and cold is not None:
-                places.append((then, cold, math.sqrt(2.0) * error, "an earlier visit"))
+                places.append((then, cold, math.sqrt(2.0) * error, True))
         told = visit.setting.temperatures
         if told.told and visit.setting.form != "shears":
             row = visit.setting.row(told.setting)
             rest = visit.come(axis)
             places.append(
                 (row.offset[axis] + rest, told.setting,
-                 math.hypot(visit.setting.budget[axis].total, error), "setting")
+                 math.hypot(visit.setting.budget[axis].total, error), False)
             )  # fmt: skip
-        for then, was, wrong, since in places:
+        for then, was, wrong, visited in places:
             change = at - was
             moved = speed * change
             if abs(change) < visit.number("mobility_change"):
                 continue
-            if wrong / abs(moved) <= visit.number("mobility_error"):
-                found.append(Mobility((now - then) / moved, wrong / abs(moved), change, since))
+            if wrong / abs(moved) > visit.number("mobility_error"):
+                continue
+            since = "an earlier visit" if visited else "setting, if set as the file says"
+            found.append(Mobility((now - then) / moved, wrong / abs(moved), change, since, visited))
     return found
+
+
+def too_little(visit: Visit) -> list[Mobility]:
+    """The ratios that say, error and all, that it is not free, and that are below half."""
+    free, limit = visit.number("mobility_free"), visit.number("mobility_restricted")
+    return [
+        item for item in mobilities(visit) if item.ratio + item.error < free and item.ratio < limit
+    ]
 
 
 def _offset_at(
@@ -126,10 +138,9 @@ def _offset_at(
 def seized(found: Evidence) -> Iterator[Sign]:
     """1: it moves far less than temperature asks."""
     limit = found.number("mobility_restricted")
-    for item in mobilities(found.visit):
-        if item.ratio + item.error < found.number("mobility_free") and item.ratio < limit:
-            text = f"moved of what it should since {item.since}, over {item.change:+.0f} K"
-            yield Sign(text, item.ratio, limit, "")
+    for item in too_little(found.visit):
+        text = f"moved of what it should since {item.since}, over {item.change:+.0f} K"
+        yield Sign(text, item.ratio, limit, "")
     for verdict in found.out("movement"):
         if verdict.word == "stuck" and not all(found.visit.setting.held):
             yield Sign('seen: "stuck"', 1.0, 1.0, "seen")
@@ -390,7 +401,7 @@ def substructure_moved(found: Evidence) -> Iterator[Sign]:
     """25: it follows the temperature, from another place; or joint and level say so."""
     free = found.number("mobility_free")
     residuals = [found.visit.residual(axis) for axis in (ALONG, ACROSS)]
-    moves = [item for item in mobilities(found.visit) if item.since != "setting"]
+    moves = [item for item in mobilities(found.visit) if item.visited]
     off = found.out("offset")
     if moves and moves[0].ratio >= free and off:
         yield Sign("moved of what it should", moves[0].ratio, free, "")

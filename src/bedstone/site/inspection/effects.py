@@ -16,8 +16,9 @@ from bedstone.bridge.seats import arrangement_functions
 from bedstone.comparison.faults import Extremes, WhatIf, what_if
 from bedstone.comparison.faults_list import Fault, FaultKind, faults_of
 from bedstone.comparison.screen import Screen
-from bedstone.site.inspection.cause_rules import Evidence, mobilities
+from bedstone.site.inspection.cause_rules import Evidence, too_little
 from bedstone.site.inspection.result import Effect, SupportChange, Verdict
+from bedstone.site.inspection.visit import Visit
 from bedstone.site.setting import STILL
 
 #: Effects of a support that are told.
@@ -37,6 +38,7 @@ _NO_FAULT: tuple[tuple[str, str], ...] = (
     ("roller offset", "rollers beside their half carry off their middle; nothing is held by it"),
     ("roller gap", "a stop that is near is told under the travel that is left"),
     ("guide gap", "the guide holds across already; only the way to that side is used up"),
+    ("guide play", "guides closer than drawn hold as before"),
     ("tilt", "a lean is told by the travel that is left"),
     (
         "offset",
@@ -120,14 +122,22 @@ def _asked(screen: Screen, found: Evidence) -> list[_Finding]:
         elif verdict.what == "seat level":
             kind: FaultKind = "seat too low" if value < 0.0 else "seat too high"
             add(text, kind, drop=abs(value), lift=abs(value))
-        elif verdict.what == "contact" and value == 0.0:
+        elif (verdict.what == "contact" and value == 0.0) or (
+            verdict.what == "lift-off" and _gapes(visit)
+        ):
             add(text, "unseated", unseated=True)
-    if any(item.ratio < visit.number("mobility_restricted") for item in mobilities(visit)):
+    if too_little(visit):
         add("moves too little", "seized", seized=True)
     stop = _stop(screen, found)
     if stop is not None:
         asked.append(stop)
     return [*asked, *_setting(screen, found)]
+
+
+def _gapes(visit: Visit) -> bool:
+    """Whether a gap was read on all four sides."""
+    gaps = [item.value or 0.0 for item in visit.several("lift-off").values()]
+    return len(gaps) == 4 and min(gaps) > visit.number("lift_off")
 
 
 def _stop(screen: Screen, found: Evidence) -> _Finding | None:

@@ -20,12 +20,13 @@ from bedstone.site.inspection.causes import causes
 from bedstone.site.inspection.effects import effects
 from bedstone.site.inspection.measured import capacity
 from bedstone.site.inspection.result import Capacity, Inspection, SeatInspection, Verdict
-from bedstone.site.inspection.travel import travel_left
+from bedstone.site.inspection.travel import reach_of, travel_left
 from bedstone.site.inspection.verdicts import joint_verdicts, verdicts
 from bedstone.site.inspection.visit import ALONG, Visit, visits
 from bedstone.site.quantities import SIZE
 from bedstone.site.readings import Reading
 from bedstone.site.setting import Setting, settings
+from bedstone.site.temperatures import set_at
 from bedstone.site.tolerances import Tolerances, usual
 from bedstone.standards.values import Values
 
@@ -105,6 +106,7 @@ class _Work:
         self.allowed, self.stage = allowed, stage
         self.designs = {item.seat: item for item in designs}
         bridge = prepared.bridge
+        self.look = screen.look(set_at(bridge, found[0].temperatures.setting))
         self.basis = basis_of(bridge, family, Values(family, own_values(bridge, family)))
 
     def inspection(self, readings: Sequence[Reading]) -> Inspection:
@@ -151,6 +153,7 @@ class _Work:
             design=None if design is None else design.choice.design,
             demand=None if design is None else design.demand,
             spacing=self._spacing(setting),
+            reach=reach_of(self.look, setting),
         )
 
     def seat(

@@ -7,6 +7,7 @@ is proposed for a bearing that should move: looks do not show function.
 
 from __future__ import annotations
 
+import math
 import tomllib
 from collections.abc import Iterator, Mapping
 from functools import cache
@@ -93,9 +94,9 @@ def _review(found: Evidence) -> str:
         return f"{worst.end.what}: the design movements go {-worst.least * 1e3:.1f} mm beyond it"
     made = found.capacity
     if made is not None and made.worse:
-        told = (
-            made.refusal
-            or f"utilisation {(made.after.utilisation or 0.0) if made.after else 0.0:.2f}"
+        use = 0.0 if made.after is None else made.after.utilisation or 0.0
+        told = made.refusal or (
+            f"utilisation {use:.2f}" if math.isfinite(use) else "utilisation without end"
         )
         return f"with its measured sizes the bearing does not hold: {told}"
     for item in found.verdicts:

@@ -20,6 +20,8 @@ from bedstone.standards.values import Value
 #: Readings of one seat that lie no further apart belong to one visit.
 VISIT = timedelta(hours=12)
 ALONG, ACROSS = 0, 1
+#: Least and greatest offset along x' and along y', m.
+Reach = tuple[tuple[float, float], tuple[float, float]]
 _OFFSETS = ("offset along", "offset across")
 _SHEARS = ("shear offset along", "shear offset across")
 
@@ -32,6 +34,7 @@ class Visit:
     - `stage`: last stage that has come, "" for all of them
     - `design`, `demand`: the bearing and what it must carry, None where it is not known
     - `spacing`: distance (m) to the next bearing of its line, None where it stands alone
+    - `reach`: least and greatest offset (m) along x' and y' in service, None where not worked out
     """
 
     setting: Setting
@@ -43,6 +46,7 @@ class Visit:
     design: Design | None = None
     demand: Demand | None = None
     spacing: float | None = None
+    reach: Reach | None = None
 
     # ------------------------------------------------------------------ what was read
     def reading(self, quantity: str, place: str = "") -> Reading | None:
