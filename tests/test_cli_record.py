@@ -1,0 +1,180 @@
+"""The verb of readings: what it prints, writes and leaves with."""
+
+import datetime as dt
+import json
+import shutil
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import NamedTuple
+
+import jsonschema
+import pytest
+from openpyxl import load_workbook
+
+from bedstone import cli
+from bedstone.output.record_data import record_schema
+
+EXAMPLES = Path(__file__).parents[1] / "examples"
+RECORD = Path("truss.readings.duckdb")
+VISIT = {
+    "Taken by": "M. Iversen", "Date": dt.date(2026, 5, 31), "Time": dt.time(7, 30),
+    "Time zone": "Europe/Vienna", "Steel temperature": 20.0, "Temperature unit": "degC",
+}  # fmt: skip
+
+
+class Done(NamedTuple):
+    code: int
+    out: str
+    err: str
+
+
+Run = Callable[..., Done]
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
+    """Run the command line in an empty folder with a truss in it."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("BEDSTONE_TRACEBACK", raising=False)
+    shutil.copy(EXAMPLES / "truss.toml", "truss.toml")
+
+    def call(*arguments: object) -> Done:
+        monkeypatch.setattr(sys, "argv", ["bedstone", "record", *map(str, arguments)])
+        with pytest.raises(SystemExit) as left:
+            cli.main()
+        told = capsys.readouterr()
+        code = left.value.code
+        assert isinstance(code, int)
+        assert "Traceback" not in told.out + told.err
+        return Done(code, told.out, told.err)
+
+    return call
+
+
+def fill(form: Path, values: dict[tuple[str, str, str], object], **visit: object) -> None:
+    book = load_workbook(form)
+    for row in book["Visit"].iter_rows():
+        told = {**VISIT, **visit}.get(str(row[0].value))
+        if told is not None:
+            row[1].value = told
+    left = dict(values)
+    for row in book["Readings"].iter_rows(min_row=2):
+        key = (row[0].value, row[1].value, row[2].value or "")
+        if key in left:
+            row[3].value = left.pop(key)
+    assert not left
+    book.save(form)
+
+
+OFFSET = ("A2-1", "offset along", "")
+
+
+def test_from_form_to_history(run: Run) -> None:
+    assert run("truss.toml", "--form", "form.xlsx").code == 0
+    shutil.copy("form.xlsx", "blank.xlsx")
+    fill(Path("form.xlsx"), {OFFSET: 4.0, ("A2-1", "corrosion", ""): "rust spots"})
+    done = run("truss.toml", "--add", "form.xlsx", "--built", "1961-05-01")
+    assert (done.code, RECORD.exists()) == (0, True)
+    assert "batch 1: 2 readings of form.xlsx" in done.err
+
+    done = run("truss.toml", "--add", "form.xlsx")
+    assert done.code == 2
+    assert "came in as batch 1" in done.err
+
+    done = run("truss.toml", "--correct", 1, "--value", "0.5 cm", "--who", "A. Sorel", "--why", "x")
+    assert done.code == 0
+    assert "4.0 mm -> 5.0 mm" in done.err
+
+    done = run("truss.toml", "--list", "--json")
+    data = json.loads(done.out)
+    jsonschema.validate(data, record_schema())
+    assert [(item["value"], item["stands"]) for item in data["readings"]] == [
+        (4.0, False), (None, True), (5.0, True),
+    ]  # fmt: skip
+    assert "(3) 4.0 mm" in run("truss.toml", "--list", "--seat", "A2-1").out
+    assert "No reading of A1-1 yet" in run("truss.toml", "--list", "--seat", "A1-1").out
+
+    assert run("truss.toml", "--export", "history.pdf").code == 0
+    assert Path("history.pdf").read_bytes().startswith(b"%PDF")
+    assert run("truss.toml", "--export", "history.xlsx").code == 0
+    assert "Readings" in load_workbook("history.xlsx").sheetnames
+
+    # of several forms one is wrong: none comes in
+    shutil.copy("blank.xlsx", "good.xlsx")
+    fill(Path("good.xlsx"), {OFFSET: 4.5}, Date=dt.date(2026, 6, 1))
+    fill(Path("blank.xlsx"), {OFFSET: "much"}, Date=dt.date(2026, 6, 2))
+    before = RECORD.read_bytes()
+    done = run("truss.toml", "--add", "good.xlsx", "--add", "blank.xlsx")
+    assert done.code == 2
+    assert done.err.count("\n") == 1
+    assert "blank.xlsx: Readings row" in done.err
+    assert RECORD.read_bytes() == before
+
+
+def test_a_row_in_doubt_is_waved_on(run: Run) -> None:
+    run("truss.toml", "--form", "form.csv", "--seat", "A2-1")
+    text = Path("form.csv").read_text(encoding="utf-8")
+    for label, value in VISIT.items():
+        text = text.replace(f"{label},,", f"{label},{value},")
+    text = text.replace("roller offset,left,,", "roller offset,left,30,")
+    text = text.replace("offset along,,,", "offset along,,30,")
+    Path("form.csv").write_text(text, encoding="utf-8")
+    done = run("truss.toml", "--add", "form.csv")
+    assert done.code == 2
+    assert "a roller at half of it, +15.0 mm" in done.err
+    assert not RECORD.exists()
+    row = done.err.split("(")[-1].split(")")[0]
+    done = run("truss.toml", "--add", "form.csv", "--accept", f"form.csv:{row}")
+    assert done.code == 0
+    assert f"taken in although in doubt: row {row}" in done.err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (("--form", "truss.toml"), "--form: found 'truss.toml'; allowed: a file whose name ends"),
+        (("--export", "truss.toml"), "--export: found 'truss.toml'"),
+        (("--list",), "no such file; allowed: a record of readings; it begins with the first form"),
+        ((), "no such file; allowed: a record of readings"),
+        (("--list", "--export", "a.pdf"), "options: found --list and --export"),
+        (("--list", "--seat", "P9"), "--seat: found 'P9'; allowed: A1-1"),
+        (("--correct", "1"), "--value: found nothing"),
+        (("--correct", "1", "--value", "1 mm"), "no such file"),
+        (("--form", "f.xlsx", "--expected", "30"), "--expected: found '30'"),
+        (("--add", "none.xlsx"), "none.xlsx: file: found no such file"),
+        (("--add", "a.xlsx", "--built", "May"), "--built: found 'May'; allowed: a date such as"),
+        (("--add", "a.xlsx", "--accept", "x"), "--accept: found 'x'; allowed: a row number"),
+    ],
+)
+def test_what_cannot_be_done(run: Run, arguments: tuple[str, ...], told: str) -> None:
+    before = Path("truss.toml").read_bytes()
+    done = run("truss.toml", *arguments)
+    assert done.code == 2
+    assert done.err.count("\n") == 1
+    assert told in done.err
+    assert Path("truss.toml").read_bytes() == before
+    assert not RECORD.exists()
+
+
+def test_what_cannot_be_corrected(run: Run) -> None:
+    run("truss.toml", "--form", "form.xlsx")
+    fill(Path("form.xlsx"), {OFFSET: 4.0, ("A2-1", "corrosion", ""): "none"})
+    run("truss.toml", "--add", "form.xlsx")
+    sure = ("--who", "A. Sorel", "--why", "x")
+    for arguments, told in (
+        (("--correct", 9, "--value", "1 mm", *sure), "found 9; allowed: 1 to 2"),
+        (("--correct", 1, "--value", "1 kN", *sure), "found '1 kN'"),
+        (("--correct", 1, "--value", "1 mm", "--why", "x"), "--who: found nothing"),
+        (("--correct", 1, "--value", "1 mm", "--who", "A"), "--why: found nothing"),
+        (("--correct", 2, "--value", "rusty", *sure), "allowed: none, rust spots"),
+        (("--correct", 1, "--steel", "12", *sure), "--steel: found '12'"),
+    ):
+        done = run("truss.toml", *arguments)
+        assert (done.code, told in done.err) == (2, True), done.err
+    # a word "none" is a reading; to take one back has words of its own
+    assert run("truss.toml", "--correct", 2, "--value", "take back", *sure).code == 0
+    assert run("truss.toml", "--correct", 1, "--steel", "57.2 degF", *sure).code == 0
+    data = json.loads(run("truss.toml", "--list", "--json").out)
+    stands = [item for item in data["readings"] if item["stands"]]
+    assert [(item["value"], item["steel_degC"]) for item in stands] == [(4.0, 14.0)]
