@@ -49,6 +49,7 @@ SCHEMAS = {
     "monitor": ("output.monitor_data", "monitor_schema"),
     "inspection": ("output.inspect_data", "inspection_schema"),
     "replacement": ("output.replace_data", "lift_schema"),
+    "record": ("output.record_data", "record_schema"),
 }
 
 
