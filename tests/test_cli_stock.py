@@ -1,0 +1,122 @@
+"""The verb that asks the same of many bridges: what it prints, keeps and leaves with."""
+
+import json
+import os
+import shutil
+import signal
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import NamedTuple
+
+import jsonschema
+import pytest
+
+from bedstone import cli
+
+TESTS = Path(__file__).parent
+
+
+class Done(NamedTuple):
+    code: int
+    out: str
+    err: str
+
+
+Run = Callable[..., Done]
+
+
+@pytest.fixture
+def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
+    """Run the command line in a folder with a small stock in it: two sound bridges."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("BEDSTONE_TRACEBACK", raising=False)
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    Path("stock/south").mkdir(parents=True)
+    shutil.copy(TESTS / "comparison" / "one_line.toml", "stock/one.toml")
+    shutil.copy(TESTS / "comparison" / "one_line.toml", "stock/south/one.toml")
+
+    def call(*arguments: object) -> Done:
+        monkeypatch.setattr(sys, "argv", ["bedstone", *map(str, arguments)])
+        with pytest.raises(SystemExit) as left:
+            cli.main()
+        told = capsys.readouterr()
+        code = left.value.code
+        assert isinstance(code, int)
+        assert "Traceback" not in told.out + told.err
+        return Done(code, told.out, told.err)
+
+    return call
+
+
+def test_a_stock_as_table_and_data(run: Run) -> None:
+    done = run("stock", "stock", "--out", "store", "--workers", "2")
+    assert done.code == 0
+    assert "south/one.toml" in done.out
+    assert "2 worked out" in done.out
+    data = json.loads(run("stock", "stock", "--out", "store", "--json").out)
+    jsonschema.validate(data, json.loads(run("schema", "stock").out))
+    assert (data["taken_from_store"], data["worked_out"], data["run"]) == (2, 0, 2)
+    first, second = data["ranking"]
+    assert first["bridge"] == "one.toml"
+    assert first["reasons"] == second["reasons"]  # the same bridge twice
+
+
+def test_a_faulty_file_is_told_and_the_others_are_done(run: Run) -> None:
+    shutil.copy(TESTS / "broken" / "wrong_unit.toml", "stock/wrong.toml")
+    done = run("stock", "stock", "--out", "store", "--parts", "schedule")
+    assert done.code == 1
+    assert "2 done, 1 faulty" in done.out
+    assert "'18 kg'" in done.out
+
+
+def test_results_are_kept_in_the_cache_when_no_store_is_told(run: Run) -> None:
+    assert run("stock", "stock", "--parts", "schedule").code == 0
+    assert len(list(Path("cache/bedstone/stock").iterdir())) == 1
+    assert "2 taken from the store" in run("stock", "stock", "--parts", "schedule").out
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["nowhere"],
+        ["stock", "--standard", "xyz"],
+        ["stock", "--parts", "schedule,weight"],
+        ["stock", "--thresholds", "none.toml"],
+        ["stock", "--out", "stock/one.toml"],
+        ["stock", "--scheduler", "127.0.0.1:8786"],
+    ],
+)
+def test_bad_input_is_one_line(run: Run, arguments: list[str]) -> None:
+    done = run("stock", *arguments)
+    assert done.code == 2
+    assert "allowed" in done.err
+    assert len(done.err.splitlines()) == 1
+
+
+@pytest.mark.skipif(os.name == "nt", reason="no such signals there")
+def test_an_interruption_leaves_a_store_to_go_on_with(run: Run, tmp_path: Path) -> None:
+    """Ctrl+C at the terminal: every process of the group hears of it."""
+    for number in range(30):
+        shutil.copy("stock/one.toml", f"stock/{number}.toml")
+    paths = os.pathsep.join(filter(None, sys.path))
+    with subprocess.Popen(
+        [sys.executable, "-m", "bedstone.cli", "stock", "stock", "--out", "store",
+         "--parts", "schedule", "--workers", "1", "--json"],
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True,
+        env=os.environ | {"PYTHONPATH": paths},
+    ) as going:  # fmt: skip
+        while not list(tmp_path.glob("store/bridges/*/manifest.json")):
+            assert going.poll() is None
+        os.killpg(going.pid, signal.SIGINT)
+        out, err = going.communicate(timeout=60)
+    assert going.returncode == 130
+    assert "Traceback" not in out + err
+    data = json.loads(out)
+    assert data["run"] == 0
+    assert data["worked_out"] >= 1
+    assert data["worked_out"] + data["not_tried"] == 32
+    again = json.loads(run("stock", "stock", "--out", "store", "--parts", "schedule", "--json").out)
+    assert again["taken_from_store"] == data["worked_out"]
+    assert again["states"] == {"done": 32}
