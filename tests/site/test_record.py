@@ -373,6 +373,9 @@ def test_a_log_comes_in_and_out(path: Path, tmp_path: Path) -> None:
     assert (series.seat, len(series.time)) == ("A2-1", 120)
     assert series.movement[0] == pytest.approx(0.001)
     assert series.temperature[-1] == pytest.approx(10 + 5 / 4 + 23 / 8, abs=0.006)
+    with duckdb.connect(str(path), read_only=True) as connection:  # a head, then a line an hour
+        lines = connection.execute("SELECT min(row), max(row) FROM log").fetchall()
+    assert lines == [(2, 121)]
     assert (told.rows, told.first) == (120, dt.datetime(2026, 5, 1, tzinfo=dt.UTC))
 
 
@@ -381,7 +384,7 @@ def test_a_log_is_refused_as_a_whole(path: Path, tmp_path: Path) -> None:
     before = dump(path)
     file = tmp_path / "log.csv"
     file.write_text(LOG + "2026-05-07T00:00:00Z,about 7,12\n", encoding="utf-8")
-    with pytest.raises(InputError):
+    with pytest.raises(InputError, match=r"log\.csv: line 122, "):
         _log(path, file)
     file.write_text(LOG, encoding="utf-8")
     with pytest.raises(InputError, match="--who: found nothing"):

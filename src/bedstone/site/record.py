@@ -316,19 +316,29 @@ class Record:
             raise InputError([Fault("command line", "--who", "nothing", "who brings the log")])
         digest = _digest(file)
         self._new_file(file.name, digest)
-        loaded = load_log(self.connection, file, wanted=wanted)
+        with tempfile.TemporaryDirectory(prefix="bedstone-log-") as folder:
+            # checked on a connection of its own: rows have their numbers only outside of ours,
+            # which is in the midst of a transaction
+            rows = Path(folder) / "rows.parquet"
+            with self.connection.cursor() as beside:
+                loaded = load_log(beside, file, wanted=wanted)
+                beside.execute("COPY temp.incoming TO ? (FORMAT parquet)", [str(rows)])
+            self.connection.execute(
+                "CREATE TEMP TABLE incoming AS SELECT row, seat, time, movement, temperature "
+                "FROM read_parquet(?)",
+                [str(rows)],
+            )
         twice = self._rows(
             "SELECT seat, count(*), min(time) FROM log JOIN temp.incoming USING (seat, time) "
             "GROUP BY seat ORDER BY seat"
         )
         if twice:
-            raise InputError(
-                [
-                    Fault(file.name, seat, f"{number} times that the record has, from {first}",
-                          "times of which it has no reading")
-                    for seat, number, first in twice
-                ]
-            )  # fmt: skip
+            allowed = "times of which it has no reading"
+            faults = [
+                Fault(file.name, seat, f"{number} times that the record has, from {first}", allowed)
+                for seat, number, first in twice
+            ]
+            raise InputError(faults)
         batch = self._batch("log", now, who, file.name, digest, "", "", None, wanted.zone, "")
         self.connection.execute(
             "INSERT INTO log SELECT ?, row, seat, time, movement, temperature FROM temp.incoming",
