@@ -95,12 +95,12 @@ def test_the_forms_are_what_their_script_makes() -> None:
 def test_typed_readings_and_the_schema(run: Run, capsys: pytest.CaptureFixture[str]) -> None:
     done = run(
         "truss.toml", "--value", "A2-1 offset along = 7 mm", "--value", "A2-1 dirt = clean",
-        "--temperature", "24 degC", "--date", "2026-05-31", "--json",
+        "--temperature", "24 degC", "--date", "2024-05-31", "--json",
     )  # fmt: skip
     assert done.code == 0
     data = json.loads(done.out)
     (bearing,) = data["bearings"]
-    assert bearing["time"] == "2026-05-31T00:00:00+00:00"
+    assert bearing["time"] == "2024-05-31T00:00:00+00:00"
     sys.argv[1:] = ["schema", "inspection"]
     with pytest.raises(SystemExit):
         cli.main()
@@ -128,10 +128,35 @@ def test_tolerances_of_ones_own(run: Run) -> None:
     assert (own["basis"], own["source"]) == ("confirmed", "drawing 7")
 
 
-def test_readings_of_the_record(run: Run) -> None:
-    done = run("truss.toml", "--record")
-    assert done.code == 2
-    assert "readings.duckdb" in done.err
+def test_readings_of_the_record_are_judged_with_what_came_before(
+    run: Run, capsys: pytest.CaptureFixture[str]
+) -> None:
+    missing = run("truss.toml", "--record")
+    assert missing.code == 2
+    assert "readings.duckdb" in missing.err
+    sys.argv[1:] = ["record", "truss.toml", "--add", "truss-visit.xlsx"]
+    with pytest.raises(SystemExit) as left:
+        cli.main()
+    assert left.value.code == 0
+    capsys.readouterr()
+    kept = run("truss.toml", "--record", "--json")
+    assert kept.code == 1
+    assert {(item["place"], item["what"]) for item in json.loads(kept.out)["out"]} == FIVE
+    # half a year later, 35 K colder, where it stood: one visit says nothing, both say stuck
+    more = (
+        "--value", "A2-1 offset along = 7.4 mm", "--temperature", "-11 degC",
+        "--date", "2024-11-20", "--seat", "A2-1", "--json",
+    )  # fmt: skip
+    both = json.loads(run("truss.toml", "--record", *more).out)["bearings"][0]
+    stuck = next(cause for cause in both["causes"] if cause["mode"] == 1)
+    assert any("earlier visit" in sign["text"] for sign in stuck["signs"])
+    assert any("seized" in effect["fault"] for effect in both["effects"])
+
+
+def test_a_row_in_doubt_is_accepted_by_its_number(run: Run) -> None:
+    refused = run("truss.toml", "truss-visit.xlsx", "--accept", "4000")
+    assert refused.code == 2
+    assert "accepted row 4000" in refused.err
 
 
 @pytest.mark.parametrize(

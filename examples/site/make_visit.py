@@ -42,7 +42,7 @@ FAULTS: dict[tuple[str, str], dict[tuple[str, str], float]] = {
 }
 VISIT_TOLD = {
     "Taken by": "made up, nobody",
-    "Date": dt.date(2026, 6, 17),
+    "Date": dt.date(2024, 6, 17),
     "Time": dt.time(9, 30),
     "Time zone": "+02:00",
     "Weather": "overcast (made up)",

@@ -21,6 +21,7 @@ from bedstone.cli.common import (
     with_bar,
 )
 from bedstone.cli.paper import designed
+from bedstone.cli.record import _accepted
 from bedstone.errors import Fault, InputError
 
 if TYPE_CHECKING:
@@ -51,6 +52,13 @@ def inspect(
     record: Annotated[
         bool, typer.Option("--record", help="With all readings in the record of the bridge.")
     ] = False,
+    accept: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="ROW",
+            help="A row in doubt that was looked at and is right; FORM:ROW of several forms.",
+        ),
+    ] = None,
     seat: Annotated[str | None, typer.Option(metavar="MARK", help="One seat alone.")] = None,
     stage: Annotated[
         str,
@@ -99,7 +107,15 @@ def inspect(
             screen = Screen(prepared, family)
             found = settings(prepared, family, screen, designs)
             readings = _readings(
-                file, bridge, found, forms or (), value or (), temperature, date, record=record
+                file,
+                bridge,
+                found,
+                forms or (),
+                value or (),
+                temperature,
+                date,
+                accept or (),
+                record=record,
             )
             if seat is not None:
                 readings = _of_seat(readings, seat, found)
@@ -126,6 +142,7 @@ def _readings(
     values: tuple[str, ...] | list[str],
     temperature: str | None,
     date: str | None,
+    accept: tuple[str, ...] | list[str],
     *,
     record: bool,
 ) -> tuple[Reading, ...]:
@@ -141,9 +158,10 @@ def _readings(
     faults: list[Fault] = []
     if record:
         found += current_readings(record_file(file))
+    rows = _accepted(accept, forms)
     for form in forms:
         try:
-            found += read_form(form, known, now=now).readings
+            found += read_form(form, known, now=now, accept=rows.get(form, ())).readings
         except InputError as error:
             faults += [
                 replace(fault, file=str(form)) if fault.file == form.name else fault
