@@ -20,7 +20,7 @@ def test_a_bearing_its_chart_the_day_and_its_card(page, file: Path):
     own = next(item for item in made if item.seat == "A2-2")
     to(page, "setting")
     # the first that moves is shown at first
-    expect(page.locator('select[data-do="seat"]')).to_have_value("A2-1")
+    expect(page.locator('select[data-do="seat"]')).to_have_value("A1-2")
     page.select_option('select[data-do="seat"]', "A2-2")
     contains(page, "#rows caption", words.title(own))
     expect(page.locator("#rows tbody tr")).to_have_count(len(own.rows))

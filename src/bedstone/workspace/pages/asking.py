@@ -71,6 +71,9 @@ STYLE: Final = """
 .asked textarea { font-family: "Liberation Mono", monospace; font-size: 0.92rem; }
 .asked textarea[aria-invalid="true"], .asked input[aria-invalid="true"] {
   border: 2px solid var(--red); }
+.asked .legend-of { display: flex; flex-wrap: wrap; gap: 2px 16px; list-style: none; margin: 4px 0;
+  padding: 0; font-size: 0.92rem; }
+.asked .legend-of svg { margin-right: 6px; vertical-align: -1px; }
 .asked .filters button { margin-bottom: 6px; }
 .asked .read { display: grid; grid-template-columns: minmax(45%, 1fr) auto; gap: 3px 12px;
   margin: 8px 0 0; }
@@ -432,4 +435,38 @@ def layout_of(
     }
 
 
+def legend(data: list[dict[str, Any]]) -> str:
+    """The lines and marks of a plot by name, as HTML: it wraps in narrow windows as words do."""
+    items = []
+    for told in data:
+        if not told.get("name") or not told.get("showlegend", True):
+            continue
+        line, marker = told.get("line"), told.get("marker")
+        drawn = ""
+        if told.get("fill"):
+            drawn = f'<rect width="30" height="12" fill="{told["fillcolor"]}"/>'
+        elif line is not None:
+            dash = ' stroke-dasharray="7 4"' if line.get("dash", "solid") != "solid" else ""
+            drawn = (
+                f'<line x1="0" y1="6" x2="30" y2="6" stroke="{line["color"]}" '
+                f'stroke-width="{line["width"]}"{dash}/>'
+            )
+        if marker is not None and "lines" in told.get("mode", ""):
+            drawn += f'<circle cx="15" cy="6" r="4" fill="{line["color"] if line else GREY}"/>'
+        elif marker is not None:
+            drawn += _MARKS[marker.get("symbol", "circle")].format(marker["color"])
+        items.append(
+            f'<li><svg width="30" height="12" aria-hidden="true">{drawn}</svg>'
+            f"{escape(told['name'])}</li>"
+        )
+    return f'<ul class="legend-of">{"".join(items)}</ul>'
+
+
+_MARKS: Final = {
+    "circle": '<circle cx="15" cy="6" r="4" fill="{0}"/>',
+    "x": '<path d="M11 2l8 8M19 2l-8 8" stroke="{0}" stroke-width="3"/>',
+    "square": '<rect x="11" y="2" width="8" height="8" fill="{0}"/>',
+    "diamond": '<path d="M15 1l5 5-5 5-5-5z" fill="{0}"/>',
+    "triangle-up": '<path d="M15 1l5 10h-10z" fill="{0}"/>',
+}
 CONFIG: Final = {"displaylogo": False, "responsive": True, "displayModeBar": False}

@@ -33,6 +33,7 @@ from bedstone.workspace.pages.asking import (
     View,
     action,
     layout_of,
+    legend,
     paragraphs,
 )
 
@@ -163,7 +164,10 @@ class _View(View):
             + "".join(f"<p>{escape(line)}</p>" for line in told if line not in lacking),
             "day": _day(found, row, self.typed, wrong),
             "charted": _charted(axes, self._axis(found)),
-            "chart-words": parts.notes([_READING]) if axes else "",
+            "chart-words": legend(figure_of(found, self._axis(found), row)["data"])
+            + parts.notes([_READING])
+            if axes
+            else "",
             "rows": asking.table(sheet) if sheet is not None else parts.notes([_HOLDS]),
             "told": "".join(paragraphs(head, lines) for head, lines in sentences.items()),
             "signs": parts.notes(
@@ -267,7 +271,7 @@ def figure_of(found: Setting, axis: int, day: Row | None = None) -> dict[str, An
             }
         )  # fmt: skip
     title = f"offset {_ALONG[axis]}, mm (+ {_TOWARD[axis]})"
-    layout = layout_of("temperature of the steel, degC", title, 430)
+    layout = layout_of("temperature of the steel, degC", title, 400, legend=False)
     layout["yaxis"] = {**layout["yaxis"], "rangemode": "normal"}
     return {"data": data, "layout": layout, "config": CONFIG}
 
@@ -299,7 +303,7 @@ def _fixed(found: Setting) -> str:
 
 
 def _empty() -> dict[str, Any]:
-    return {"data": [], "layout": layout_of("", "", 430, legend=False), "config": CONFIG}
+    return {"data": [], "layout": layout_of("", "", 400, legend=False), "config": CONFIG}
 
 
 # ------------------------------------------------------------------ parts
