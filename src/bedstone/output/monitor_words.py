@@ -247,8 +247,8 @@ def _next(item: Finding, found: Watched) -> str:
             return "Clean and oil at the next visit; keep the log going."
         case "stop reached", _:
             return (
-                "See what it touches: stop, edge of plate, joint, abutment wall; free it before the "
-                "next season of that side."
+                "See what it touches: stop, edge of plate, joint, abutment wall; free it before "
+                "the next season of that side."
             )
         case "ratcheting", _:
             return (

@@ -544,6 +544,30 @@ def _cut(log: Log, now: _Tried, cell: int) -> tuple[Log, tuple[int, ...]]:
     return cut, tuple(sorted({number, *(at + 1 if at > own else at for at in others)}))
 
 
+def changes_at(found: Fit) -> int:
+    """The time (ns) at which constant, slope and lag change, where they do so once.
+
+    Of all cells the one before and from which two fits apart explain the log best.
+    """
+    model = found.model
+    log = model.log
+    cells = _Search(log, 0.0, model.low, model.high).tried(model.lag, model.play).cells
+    before = np.cumsum(cells, axis=0)
+    columns = [sums.ONE, sums.WARM, sums.LAG] if log.close else [sums.ONE, sums.WARM]
+
+    def left(total: Floats) -> float:
+        return solve(
+            total[np.ix_(columns, columns)],
+            total[columns, sums.MOVED],
+            total[sums.MOVED, sums.MOVED],
+            total[sums.ONE, sums.ONE],
+        ).rss
+
+    inner = range(_EDGE, log.cells - _EDGE)
+    best = min(inner, key=lambda cell: left(before[cell - 1]) + left(before[-1] - before[cell - 1]))
+    return log.time(float(log.edges[best]))
+
+
 def _with_cycles(now: _Tried) -> float:
     """How much better the path of the temperature explains a drift than time does."""
     by_time = now.solved([sums.ONE, sums.TIME, sums.WARM])

@@ -26,11 +26,14 @@ class Stop:
     beyond: float
 
 
-def stops(fit: Fit, *, chance: float, beyond: float, span: float, least: float) -> tuple[Stop, ...]:
+def stops(
+    fit: Fit, *, chance: float, beyond: float, span: float, least: float, most: float
+) -> tuple[Stop, ...]:
     """The stops of a log, by bent lines of two slopes fitted to sums by bins of temperature.
 
     `chance`: of a false one; `beyond`: largest slope beyond a stop over that before it; `span` (K)
-    that must lie beyond it; `least` (m/K): slope before it, below which no stop is looked for.
+    that must lie beyond it, and before it; `least`, `most` (m/K): between which the slope before it
+    must lie.
     """
     log, model = fit.model.log, fit.model
     if log.cells < 2:
@@ -54,8 +57,9 @@ def stops(fit: Fit, *, chance: float, beyond: float, span: float, least: float) 
             before, after = float(bent.beta[2]), float(bent.beta[3])
             colder = abs(before) < abs(after)
             inner, outer = (after, before) if colder else (before, after)
-            reach = (at - start) if colder else start + bins * _WIDTH - at
-            fits = abs(outer) <= beyond * abs(inner) and abs(inner) >= least and reach >= span
+            reach = min(at - start - low * _WIDTH, start + high * _WIDTH - at)
+            bends = abs(outer) <= beyond * abs(inner) and least <= abs(inner) <= most
+            fits = bends and reach >= span
             told = any((stop.side == "colder") == colder for stop in found)
             if fits and not told and (best is None or bent.rss < best[0].rss):
                 best = (bent, at, cut, colder, outer)

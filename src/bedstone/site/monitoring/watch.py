@@ -16,7 +16,14 @@ from bedstone.mechanics.frame import Bools
 from bedstone.site.log_files import Series
 from bedstone.site.monitoring import judge, sums
 from bedstone.site.monitoring.expected import Expected, expected
-from bedstone.site.monitoring.fit import MOST_STEPS, Fit, fit, prepare, visits
+from bedstone.site.monitoring.fit import (
+    MOST_STEPS,
+    Fit,
+    changes_at,
+    fit,
+    prepare,
+    visits,
+)
 from bedstone.site.monitoring.judge import Finding
 from bedstone.site.monitoring.normal import Interval
 from bedstone.site.monitoring.siblings import Apart, alike, apart
@@ -262,6 +269,7 @@ def _fitted(item: Series, use: Bools, seat: Expected, limits: Tolerances) -> _Ex
         beyond=number("beyond"),
         span=number("beyond_span"),
         least=number("restricted") * abs(seat.slope),
+        most=number("over") * abs(seat.slope),
     )
     stepped = fitting(use, plain)
     if bent:
@@ -272,6 +280,7 @@ def _fitted(item: Series, use: Bools, seat: Expected, limits: Tolerances) -> _Ex
             return _Explained(stopped, stops=bent)
     clock = _clock(stepped, number("clock"))
     if clock is not None:
+        clock = replace(clock, time=changes_at(plain))
         lags = [fitting(use & side).lag for side in _sides(item, clock.time)]
         before, after = (
             told if lag is None else lag
@@ -280,6 +289,7 @@ def _fitted(item: Series, use: Bools, seat: Expected, limits: Tolerances) -> _Ex
         return _Explained(stepped, clock=replace(clock, before=before, after=after))
     since = _changed(plain, seat, limits)
     if since is not None:
+        since = replace(since, time=changes_at(plain))
         early, late = (use & side for side in _sides(item, since.time))
         if min(early.sum(), late.sum()) >= number("readings"):
             first, second = fitting(early), fitting(late)
