@@ -100,6 +100,13 @@ def test_from_form_to_history(run: Run) -> None:
     assert run("truss.toml", "--export", "history.xlsx").code == 0
     assert "Readings" in load_workbook("history.xlsx").sheetnames
 
+    # what was filled in is never written over
+    for option in ("--form", "--export"):
+        kept = Path("form.xlsx").read_bytes()
+        done = run("truss.toml", option, "form.xlsx")
+        assert (done.code, f"{option}: found 'form.xlsx'" in done.err) == (2, True)
+        assert Path("form.xlsx").read_bytes() == kept
+
     # of several forms one is wrong: none comes in
     shutil.copy("blank.xlsx", "good.xlsx")
     fill(Path("good.xlsx"), {OFFSET: 4.5}, Date=dt.date(2026, 6, 1))

@@ -197,6 +197,10 @@ def _write_form(asked: _Asked, out: Path, expected: str | None) -> None:
     from bedstone.output.reading_form import reading_form, reading_form_csv
 
     _of_kind(out, (".xlsx", ".csv"), "--form")
+    if out.exists():
+        found = f"{str(out)[:60]!r}, which is there already"
+        allowed = "a name that is free: a form that was filled in must not be lost"
+        raise InputError([Fault("command line", "--form", found, allowed)])
     warm = None
     if expected is not None:
         try:
@@ -330,6 +334,7 @@ def _write_history(asked: _Asked, out: Path) -> None:
     from bedstone.site.record import open_record, record_file
 
     _of_kind(out, (".xlsx", ".pdf"), "--export")
+    _no_form(out)
     with open_record(record_file(asked.file)) as found:
         entries, batches, logged = found.entries(), found.batches(), found.logged()
     pdf = out.suffix.lower() == ".pdf"
@@ -384,6 +389,20 @@ def _day(told: str | None) -> date | None:
     except ValueError as error:
         allowed = "a date such as 1962-05-31"
         raise InputError([Fault("command line", "--built", repr(told[:60]), allowed)]) from error
+
+
+def _no_form(out: Path) -> None:
+    """Refuse to write a history over a form."""
+    from bedstone.site.reading_grids import read_grids
+
+    if out.suffix.lower() != ".xlsx" or not out.exists():
+        return
+    try:
+        read_grids(out)
+    except InputError:
+        return
+    found = f"{str(out)[:60]!r}, a form of readings"
+    raise InputError([Fault("command line", "--export", found, "a name that is free")])
 
 
 def _of_kind(out: Path, endings: tuple[str, ...], where: str) -> None:
