@@ -36,6 +36,7 @@ def lift_to_dict(found: Lift) -> dict[str, Any]:
         "seats": list(found.seats),
         "supports": list(found.supports),
         "stay_down": list(found.partial),
+        "joints": list(found.joints),
         "traffic": found.traffic,
         "traffic_group": found.traffic_of,
         "holds": found.holds,

@@ -29,9 +29,9 @@ def lift_view(found: Lift) -> Iterator[RenderableType]:
     yield Text(words.basis(found))
     yield from _told([words.need(found)])
     yield from printed(jacks(found))
-    yield from _told([*failing(found), *words.off_centre(found)])
+    yield from _told([*failing(found), words.capacity(found), *words.off_centre(found)])
     yield from printed(steps(found))
-    yield from _told(words.stiffness(found))
+    yield from _told([*words.stiffness(found), *words.joint(found)])
     yield from printed(bearings(found))
     yield from _told(words.neighbours(found))
     if found.alone:
@@ -180,7 +180,7 @@ def alone(found: Lift) -> Sheet:
 
 
 def failing(found: Lift) -> list[str]:
-    """Checks of the jacks that do not hold, and the rule of the design force."""
+    """Checks of the jacks that do not hold."""
     told = []
     for line in found.failing:
         assert line.limit is not None
@@ -188,12 +188,6 @@ def failing(found: Lift) -> list[str]:
         told.append(
             f"DOES NOT HOLD: {line.part}: {line.title}, {figure(line.value * factor, 1)} of "
             f"{figure(line.limit.value * factor, 1)} {unit}."
-        )
-    if found.jacks:
-        line = found.jacks[0].checks[0]
-        told.append(
-            f"Design force: {line.formula} ({line.standard}, {line.clause}; {line.basis}): "
-            f"{line.note}."
         )
     return told
 

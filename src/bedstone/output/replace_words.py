@@ -99,6 +99,28 @@ def stiffness(found: Lift) -> list[str]:
     return told
 
 
+def capacity(found: Lift) -> str:
+    """The least rated capacity of the jacks, and the rule it comes from."""
+    line = max((jack.checks[0] for jack in found.jacks), key=lambda item: item.value)
+    used = found.tolerances.number("used")
+    factors = ", ".join(
+        f"{item.symbol} = {figure(item.value, 2)}" for item in line.inputs if item.unit == ""
+    )
+    return (
+        f"Rated capacity of a jack at least {kN(line.value / used)} kN, {used:.0%} of it used. "
+        f"Design force: {line.formula} with {factors} ({line.standard}, {line.clause}; "
+        f"{line.basis}): {line.note}."
+    )
+
+
+def joint(found: Lift) -> list[str]:
+    """The step at the joint above a lifted line."""
+    if not found.joints:
+        return []
+    told = f"The deck stands up by {mm(found.lift)} mm at the joint over {marks(found.joints)}"
+    return [f"{told}{': traffic runs over that step' if found.traffic else ''}."]
+
+
 def off_centre(found: Lift) -> list[str]:
     """What jacks before or behind their bearings bring to the support, under permanent load."""
     told = []

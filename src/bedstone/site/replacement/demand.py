@@ -20,7 +20,8 @@ class Load:
       (0..1) that surfacing brings to the bearing
     - `beside`: its part of the permanent reaction of the bearing beside it
     - `traffic`: greatest of traffic kept on, 0 where it is kept off
-    - `out_of_step`: more where its seat is lifted ahead of the others by the allowance
+    - `out_of_step`: more where its seat is lifted ahead of the others by the allowance; 0 where no
+      other is lifted
     """
 
     permanent: float
@@ -39,8 +40,10 @@ def jack_lines(
 ) -> tuple[Line, ...]:
     """Design force against the rated capacity, travel against the stroke, height against headroom.
 
-    Sources: AASHTO LRFD 3.4.3.1; EN 1990, Annex A2 and IRC:6, Annex B have no rule of their own for
-    jacking in service that is known here, so the factors of their ultimate combinations are taken.
+    Sources: AASHTO LRFD 3.4.3.1, whose factor is taken to cover jacks that run out of step; of
+    EN 1990, Annex A2 and IRC:6, Annex B no rule of their own for jacking in service is known here,
+    so the factors of their ultimate combinations are taken, and the force of jacks out of step as
+    imposed on purpose.
     """
     lines = [_force(context, tolerances, point, load)]
     group = point.group
@@ -68,7 +71,7 @@ def _force(context: Context, tolerances: Tolerances, point: JackPoint, load: Loa
     if context.family.name == "aashto":
         rule = tolerances.values["jacking"]
         factor = tolerances.number("jacking")
-        live = _factor(context, TRAFFIC) if load.traffic else 0.0
+        live = _factor(context, TRAFFIC)[0] if load.traffic else 0.0
         force = factor * max(load.permanent, load.beside) + live * load.traffic
         formula, clause, edition = "factor max(P, R) + gamma_L Q", rule.clause, rule.edition
         standard, bases = rule.standard, [rule.basis]
@@ -78,19 +81,27 @@ def _force(context: Context, tolerances: Tolerances, point: JackPoint, load: Loa
             inputs += [Quantity("Q", load.traffic, "N"), Quantity("gamma_L", live, "")]
             bases.append(_basis(context))
     else:
-        dead, surfacing = _factor(context, "permanent"), _factor(context, "surfacing")
-        live = _factor(context, TRAFFIC) if load.traffic else 0.0
-        shared = dead * (1.0 - load.surfacing) + surfacing * load.surfacing
-        force = shared * load.permanent + live * load.traffic
-        formula = "gamma_G (P - P_s) + gamma_S P_s + gamma_Q Q"
+        dead, clause = _factor(context, "permanent")
+        surfacing, uneven = _factor(context, "surfacing")[0], _factor(context, "jacking")[0]
+        live = _factor(context, TRAFFIC)[0] if load.traffic else 0.0
+        own = load.surfacing * load.permanent
+        force = dead * (load.permanent - own) + surfacing * own
+        force += uneven * load.out_of_step + live * load.traffic
+        formula = "gamma_G (P - P_s) + gamma_S P_s + gamma_J U + gamma_Q Q"
         entry = next(v for v in context.values.used.values() if "combinations." in v.name)
-        standard, edition, clause = entry.standard, entry.edition, "ultimate combination"
+        standard, edition = entry.standard, entry.edition
+        clause = clause.removeprefix(f"{standard}, ")
         bases = [_basis(context)]
-        note = "no rule of its own for jacking in service is known here"
+        note = (
+            "factors of the ultimate combination, no rule for jacking in service being known here; "
+            "U: lifted ahead of the others by the allowance"
+        )
         inputs += [
-            Quantity("P_s", load.surfacing * load.permanent, "N"),
+            Quantity("P_s", own, "N"),
+            Quantity("U", load.out_of_step, "N"),
             Quantity("gamma_G", dead, ""),
             Quantity("gamma_S", surfacing, ""),
+            Quantity("gamma_J", uneven, ""),
         ]
         if load.traffic:
             inputs += [Quantity("Q", load.traffic, "N"), Quantity("gamma_Q", live, "")]
@@ -120,19 +131,23 @@ def _si(value: object) -> float:
     return number
 
 
-def _factor(context: Context, action: str) -> float:
-    """The largest factor of an action, or of any traffic group, in the ultimate combinations."""
-    names = ["permanent", "surfacing", *(f"{TRAFFIC}{group.name}" for group in context.groups)]
+def _factor(context: Context, action: str) -> tuple[float, str]:
+    """The largest factor of an action, or of any traffic group, in the ultimate combinations.
+
+    And the clause of that combination; 1 where none speaks of it.
+    """
+    groups = [f"{TRAFFIC}{group.name}" for group in context.groups]
     users = {own for own, _ in context.users}
-    present = [name for name in names if name.removeprefix(TRAFFIC) not in users]
+    present = ["permanent", "surfacing", "jacking"]
+    present += [name for name in groups if name.removeprefix(TRAFFIC) not in users]
     found = [
-        term.adverse
+        (term.adverse, combination.clause)
         for combination in context.family.combinations(context.values, present)
         if combination.limit_state == "ULS persistent"
         for term in combination.terms
         if term.action.startswith(action)
     ]
-    return max(found, default=1.0)
+    return max(found, key=lambda pair: pair[0], default=(1.0, ""))
 
 
 def _basis(context: Context) -> Basis:

@@ -199,6 +199,12 @@ class _Work:
                 and seat.mark not in seats
                 and own.function != "none"
             ),
+            joints=tuple(
+                mark
+                for mark in supports
+                if mark in (structure.supports[0], structure.supports[-1])
+                or not structure.continuous
+            ),
             traffic=self.traffic,
             traffic_of=governs,
             need=self.need,
@@ -279,7 +285,9 @@ class _Work:
                 surfacing=min(max(float(surfacing[row]) / dead, 0.0), 1.0),
                 beside=dead * part,
                 traffic=live[1] if live else 0.0,
-                out_of_step=per_mm * self.tolerances.number("out_of_step"),
+                out_of_step=max(per_mm, 0.0) * self.tolerances.number("out_of_step")
+                if len(self.rows) > 1
+                else 0.0,
             )
             result.append(
                 JackForce(

@@ -204,7 +204,7 @@ class Lift:
     """Lifting bearings free to be replaced.
 
     - `seats`: those lifted together, `supports`: where; `partial`: seats of these supports that
-      stay down
+      stay down; `joints`: those of the supports that have a joint above them
     - `traffic`: kept on; `jacks`, `bearings` (all seats), `steps`, `need`, `alone`, `restraint`
     - `stiffness`: (N/m) by lifted seat: what lifting it alone by a unit, all others on their jacks,
       does to every jacked seat and every other bearing, by mark
@@ -220,6 +220,7 @@ class Lift:
     seats: tuple[str, ...]
     supports: tuple[str, ...]
     partial: tuple[str, ...]
+    joints: tuple[str, ...]
     traffic: bool
     traffic_of: str
     need: Need
