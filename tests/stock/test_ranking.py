@@ -27,6 +27,7 @@ def ranked(
     folder: Path, bridges: Mapping[str, Mapping[str, list[Cells]]], thresholds: Tolerances = USUAL
 ) -> tuple[Ranked, ...]:
     """The ranking of bridges given by their rows; state done unless told."""
+    folder.mkdir(exist_ok=True)
     store = Store(Folder(folder))
     parts = []
     for name, tables in bridges.items():
