@@ -10,7 +10,7 @@ import platform
 import sys
 from collections.abc import Callable
 
-from . import arrangements, bearings, comparison, condense, schedule, sliding, variants
+from . import arrangements, bearings, comparison, condense, monitor, schedule, sliding, variants
 from .rows import Row
 
 TOPICS: dict[str, Callable[[], list[Row]]] = {
@@ -19,6 +19,7 @@ TOPICS: dict[str, Callable[[], list[Row]]] = {
     "comparison": comparison.run,
     "condense": condense.run,
     "envelopes": schedule.envelopes,
+    "monitor": monitor.run,
     "sliding": sliding.run,
     "starts": schedule.starts,
     "variants": variants.run,
