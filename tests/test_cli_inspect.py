@@ -110,7 +110,10 @@ def test_typed_readings_and_the_schema(run: Run, capsys: pytest.CaptureFixture[s
 def test_one_seat_of_a_form(run: Run) -> None:
     done = run("truss.toml", "truss-visit.xlsx", "--seat", "A1-2", "--json")
     assert done.code == 1
-    assert [item["seat"] for item in json.loads(done.out)["bearings"]] == ["A1-2"]
+    data = json.loads(done.out)
+    assert [item["seat"] for item in data["bearings"]] == ["A1-2"]
+    assert data["out"] == [{"place": "A1-2", "what": "guide gap"}]
+    assert data["unread"] == []
 
 
 def test_tolerances_of_ones_own(run: Run) -> None:

@@ -118,13 +118,21 @@ def inspect(
                 record=record,
             )
             if seat is not None:
-                readings = _of_seat(readings, seat, found)
+                _refuse_unread(readings, seat, found)
             return bridge, judge(
                 prepared, family, readings, designs, allowances,
                 screen=screen, set_by=found, stage=stage,
             )  # fmt: skip
 
     bridge, found = with_bar(file, standard, make)
+    if seat is not None:
+        # judged with all that was read: the neighbours of its line speak for its causes
+        found = replace(
+            found,
+            seats=tuple(item for item in found.seats if item.seat == seat),
+            joints=(),
+            unread=(),
+        )
     if as_json:
         sys.stdout.write(inspection_to_json(found, bridge))
     else:
@@ -188,14 +196,11 @@ def _readings(
     return tuple(found)
 
 
-def _of_seat(
-    readings: tuple[Reading, ...], seat: str, settings: tuple[Setting, ...]
-) -> tuple[Reading, ...]:
+def _refuse_unread(readings: tuple[Reading, ...], seat: str, settings: tuple[Setting, ...]) -> None:
+    """Refuse a mark that is no seat, and a seat on which nothing was read."""
     marks = [item.seat for item in settings]
     if seat not in marks:
         raise InputError([Fault("command line", "--seat", repr(seat[:60]), ", ".join(marks))])
-    chosen = tuple(item for item in readings if item.seat == seat)
-    if not chosen:
+    if not any(item.seat == seat for item in readings):
         read = ", ".join(dict.fromkeys(item.seat for item in readings)) or "nothing"
         raise InputError([Fault("command line", "--seat", f"{seat}, not read", read)])
-    return chosen

@@ -175,17 +175,16 @@ def sign(found: Sign) -> str:
     if found.unit == "seen":
         return found.text
     if found.unit == "N":
-        return (
-            f"{found.text} {figure(found.found / 1e3, 0)} kN (limit {figure(found.limit / 1e3, 0)})"
-        )
+        force, limit = (figure(value / 1e3, 0) for value in (found.found, found.limit))
+        return f"{found.text} {force} kN (against {limit})"
     if found.unit == "count":
         return f"{found.text}: {found.found:.0f} (needs {found.limit:.0f})"
     if math.isinf(found.found):
-        return f"{found.text} without end (limit {amount(found.limit, found.unit, sign=False)})"
+        return f"{found.text} without end (against {amount(found.limit, found.unit, sign=False)})"
     unit = unit_of(found.unit)
     return (
         f"{found.text} {amount(found.found, found.unit, sign=False)} {unit}".rstrip()
-        + f" (limit {amount(found.limit, found.unit, sign=False)})"
+        + f" (against {amount(found.limit, found.unit, sign=False)})"
     )
 
 

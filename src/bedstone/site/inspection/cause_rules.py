@@ -440,7 +440,7 @@ def no_lift(found: Evidence) -> Iterator[Sign]:
     if made is not None and made.worse and made.after is not None:
         yield Sign("utilisation with measured sizes", made.after.utilisation or 0.0, 1.0, "")
         force = found.number("lift") * found.visit.setting.load_final
-        yield Sign("force to jack, against its permanent load", force,
+        yield Sign("force to jack at least, against its permanent load", force,
                    found.visit.setting.load_final, "N")  # fmt: skip
 
 

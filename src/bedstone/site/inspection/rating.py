@@ -96,7 +96,7 @@ def _review(found: Evidence) -> str:
     if made is not None and made.worse:
         use = 0.0 if made.after is None else made.after.utilisation or 0.0
         told = made.refusal or (
-            f"utilisation {use:.2f}" if math.isfinite(use) else "utilisation without end"
+            f"utilisation {use:.3f}" if math.isfinite(use) else "utilisation without end"
         )
         return f"with its measured sizes the bearing does not hold: {told}"
     for item in found.verdicts:
