@@ -147,6 +147,7 @@ def _fit(fit: Fit) -> dict[str, Any]:
         "independent": _plain(fit.effective),
         "slope_mm_per_K": _interval(fit.slope, 1e3),
         "half_day_mm_per_K": _interval(fit.swing, 1e3),
+        "judged_by": "half-day changes" if fit.from_swings else "all readings",
         "warming_mm_per_K": _interval(fit.warming, 1e3),
         "cooling_mm_per_K": _interval(fit.cooling, 1e3),
         "lag_h": _interval(fit.lag, 1.0),

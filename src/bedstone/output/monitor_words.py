@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-import math
+from collections.abc import Mapping
 
 from bedstone.output.shown import figure, plain
 from bedstone.site.monitoring.judge import Finding
@@ -119,7 +119,8 @@ def background(found: Watched) -> list[str]:
         )
     if fit.swing is not None and fit.warming is not None and fit.cooling is not None:
         told.append(
-            f"Over half a day: {figure(fit.swing.value * 1e3, 3)} mm/degC; warming "
+            f"Over half a day{', surer and judged by' if fit.from_swings else ''}: "
+            f"{figure(fit.swing.value * 1e3, 3)} mm/degC; warming "
             f"{figure(fit.warming.value * 1e3, 3)}, cooling {figure(fit.cooling.value * 1e3, 3)}."
         )
     if fit.stick is not None and seat.slope:
@@ -190,13 +191,13 @@ def _told(item: Finding, found: Watched) -> str:
                 f"({figure(number['beyond'] * 1e3, 3)} mm/degC there)."
             )
         case "ratcheting", _:
-            return f"Creeps {mm(number['drift'])} mm a year, {_evidence(number['evidence'])}."
+            return f"Creeps {mm(number['drift'])} mm a year, {_evidence(number)}."
         case "substructure moved", "step":
             return (
                 f"A step of {mm(number['size'])} mm on {minute(number['time'])}, slope unchanged."
             )
         case "substructure moved", _:
-            return f"Drifts {mm(number['drift'])} mm a year, {_evidence(number['evidence'])}."
+            return f"Drifts {mm(number['drift'])} mm a year, {_evidence(number)}."
         case "wrong preset", _:
             return (
                 f"Stood {mm(number['off'])} mm off at its first reading; {size(number['budget'])} "
@@ -215,6 +216,10 @@ def _told(item: Finding, found: Watched) -> str:
             return f"Holds: moved {size(number['moved'])} mm."
         case _, "span":
             return f"Not enough range of temperature yet: {figure(number['span'], 1)} K."
+        case _, "days":
+            return f"Not long enough yet: {figure(number['days'], 1)} days."
+        case _, "between":
+            return f"Free or sluggish, not sure yet: mobility {_ratio(item)}."
         case _:
             error = figure(number["error"], 2)
             return f"Not enough yet to judge: standard error of the mobility {error}."
@@ -296,8 +301,9 @@ def _ratio(item: Finding) -> str:
     return between(Interval(number["ratio"], number["low"], number["high"]), 1.0, 2)
 
 
-def _evidence(value: float) -> str:
+def _evidence(number: Mapping[str, float]) -> str:
     """With what a drift goes."""
-    if math.isnan(value) or abs(value) < 1.0:
+    value = number["evidence"]
+    if abs(value) < number["needed"]:
         return "with cycles or with time, which cannot be told apart yet"
     return "with the cycles of temperature" if value > 0.0 else "steadily with time"

@@ -148,6 +148,16 @@ def test_noise_is_that_of_the_gauge_and_ways_are_those_of_the_bearing(made, fitt
     assert quiet.path == pytest.approx(found.path, rel=0.25)
 
 
+def test_changes_over_half_a_day_are_surer_where_errors_last(made, fitted):
+    found = fitted(3, slow=2e-3, hold=240.0)
+    assert found.from_swings
+    assert found.best.half < 0.5 * found.slope.half
+    assert found.best.value == pytest.approx(made.SLOPE, rel=0.02)
+    plain = fitted(3)
+    assert not plain.from_swings
+    assert plain.best == plain.slope
+
+
 def test_parts_of_the_time_show_what_changed(made):
     hours, moved, warm = made.log(12)
     late = hours > 200 * 24
@@ -193,10 +203,11 @@ def test_intervals_hold_the_truth_in_about_95_of_100_logs(made, fitted, truth):
     # two points below the claim, for intervals that rest on large numbers
     runs = 500
     least = binom.ppf(1e-3, runs, 0.93)
-    hits = {"slope": 0, "drift": 0, "lag": 0, "stick": 0}
+    hits = {"slope": 0, "best": 0, "drift": 0, "lag": 0, "stick": 0}
     for seed in range(runs):
         found = fitted(20_000 + seed, **truth)
         hits["slope"] += holds(found.slope, made.SLOPE * truth.get("ratio", 1.0))
+        hits["best"] += holds(found.best, made.SLOPE * truth.get("ratio", 1.0))
         hits["drift"] += holds(found.drift, 0.0)
         hits["lag"] += holds(found.lag, truth.get("lag", 0.0))
         hits["stick"] += holds(found.stick, 2.0 * truth.get("half", 0.0))

@@ -178,6 +178,15 @@ def test_not_enough_range_is_never_a_judgement(made, judged):
     assert not found.action
 
 
+def test_one_rise_of_temperature_is_not_enough(made):
+    # way of temperature and time are the same: a drift would be as good a reason
+    hours = np.arange(0.0, 30.0, 0.1)
+    warm = 5.0 + 0.6 * hours
+    moved = 2e-5 * np.random.default_rng(1).normal(size=len(hours))
+    (found,) = watch([made.series("A2-1", (hours, moved, warm))], [made.setting()])
+    assert said(found) == [("not enough yet", "days")]
+
+
 def test_never_frozen_while_the_standard_error_is_large():
     limits = usual("monitoring")
     for value in (0.0, 0.05, 0.3, 1.0):
@@ -187,6 +196,8 @@ def test_never_frozen_while_the_standard_error_is_large():
     assert mobility(Interval(0.05, -0.45, 0.55), 0.25, limits).word == "restricted"
     assert mobility(Interval(0.05, -0.2, 0.3), 0.13, limits).word == "frozen"
     assert mobility(Interval(0.85, 0.75, 0.95), 0.05, limits).word == "sluggish"
+    # it may as well move whole: nothing is said
+    assert mobility(Interval(0.95, 0.7, 1.2), 0.13, limits).word == "not enough yet"
 
 
 def test_two_visits_are_judged_where_they_are_far_enough_apart(made):
@@ -200,7 +211,9 @@ def test_two_visits_are_judged_where_they_are_far_enough_apart(made):
 
     (found,) = watch([visit(25.0, 1.0)], [made.setting()])
     assert found.error == pytest.approx(0.25, abs=0.01)
-    assert found.judgement.word in ("sluggish", "free")
+    assert said(found) == [("not enough yet", "between")]
+    (free,) = watch([visit(70.0, 1.0)], [made.setting()])
+    assert said(free) == [("free", "")]
     (frozen,) = watch([visit(40.0, 0.0)], [made.setting()])
     assert frozen.judgement.word == "frozen"
     (near,) = watch([visit(15.0, 0.0)], [made.setting()])

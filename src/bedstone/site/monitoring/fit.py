@@ -89,6 +89,12 @@ class Log:
         warm = self.warm[self.use]
         return float(np.ptp(warm)) if len(warm) else 0.0
 
+    @property
+    def days(self) -> float:
+        """From the first to the last reading that counts."""
+        hours = self.hours[self.use]
+        return float(hours[-1] - hours[0]) / 24.0 if len(hours) else 0.0
+
     def time(self, hours: float) -> int:
         """Nanoseconds since 1970 of a time in hours of this log."""
         return self.start + round(hours * _HOUR)
@@ -152,6 +158,23 @@ class Fit:
     high: float
     path: float
     model: Model
+
+    @property
+    def from_swings(self) -> bool:
+        """Whether changes over half a day are surer of the slope, and do not deny the whole log.
+
+        Errors that last for days (a sun on the thermometer, a gauge that wanders) drop out of them.
+        """
+        swing, slope = self.swing, self.slope
+        if swing is None or self.lag is None or swing.half >= slope.half:
+            return False
+        return abs(swing.value - slope.value) <= swing.half + slope.half
+
+    @property
+    def best(self) -> Interval:
+        """The slope (m/K) that is surer: of the whole log, or of changes over half a day."""
+        assert self.swing is not None or not self.from_swings
+        return self.swing if self.from_swings and self.swing is not None else self.slope
 
     @property
     def years(self) -> float:

@@ -50,7 +50,8 @@ def mobility(ratio: Interval, error: float, limits: Tolerances) -> Finding:
     """The judgement of a mobility ratio with its interval and standard `error`.
 
     Free where the whole interval lies above its limit; frozen only where it surely is neither free
-    nor sluggish; nothing at all where the standard error is too large.
+    nor sluggish; nothing at all where the standard error is too large, or where it may as well move
+    whole as be sluggish.
     """
     number = limits.number
     if error > number("uncertain"):
@@ -62,6 +63,8 @@ def mobility(ratio: Interval, error: float, limits: Tolerances) -> Finding:
         return Finding("sensor at fault", "wrong length", told)
     if ratio.low > number("free"):
         return Finding("free", numbers=told)
+    if ratio.value > number("free") and ratio.high >= 1.0:
+        return Finding("not enough yet", "between", told)
     if ratio.value < number("restricted") and ratio.high < number("sluggish"):
         return Finding("frozen", numbers=told)
     if ratio.value < number("sluggish"):

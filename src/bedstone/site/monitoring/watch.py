@@ -198,6 +198,9 @@ def _one(
         if not findings:
             findings.append(Finding("not enough yet", "span", {"span": log.span}))
         return replace(blank, findings=tuple(findings))
+    if log.count >= limits.number("readings") and log.days < limits.number("days"):
+        findings.append(Finding("not enough yet", "days", {"days": log.days}))
+        return replace(blank, findings=ranked(findings))
     if log.count < limits.number("readings"):
         few = visits(log, seat.error, limits.number("confidence"))
         explained = _Explained(few)
@@ -359,7 +362,7 @@ def _measured(told: Watched, fitted: Fit, limits: Tolerances, relative: bool) ->
     seat = told.seat
     ratio = error = None
     if seat.slope != 0.0:
-        ratio = judge.ratio_of(fitted.slope, seat.slope, number("scale"))
+        ratio = judge.ratio_of(fitted.best, seat.slope, number("scale"))
         error = ratio.half / _NORMAL
     off = room = ahead = None
     if not relative:
@@ -441,7 +444,11 @@ def _drifting(told: Watched, fitted: Fit, limits: Tolerances) -> list[Finding]:
     if not judge.steady(fitted.trend, drift.value):
         return []
     by_time = fitted.with_cycles < -limits.number("evidence")
-    numbers = {"drift": drift.value, "evidence": fitted.with_cycles}
+    numbers = {
+        "drift": drift.value,
+        "evidence": fitted.with_cycles,
+        "needed": limits.number("evidence"),
+    }
     if fitted.warming is not None and fitted.cooling is not None:
         numbers |= {"warming": fitted.warming.value, "cooling": fitted.cooling.value}
     return [Finding("substructure moved" if by_time else "ratcheting", "drift", numbers)]
