@@ -6,6 +6,7 @@ of its first line.
 
 import os
 import signal
+import tempfile
 import time
 from pathlib import Path
 
@@ -38,14 +39,18 @@ def quick(task: Task) -> Answer:
 def troubled(task: Task) -> Answer:
     """Do what the first line says.
 
-    ``kill FILE`` dies where FILE is not there, and makes it; ``die`` always; ``leave`` ends by
-    itself; ``sleep S``; ``grow BYTES``; ``fail``; ``pid FOLDER`` leaves its number there.
+    ``kill FILE`` dies where FILE is not there, and makes it; ``die`` always; ``litter`` leaves a
+    file and dies; ``leave`` ends by itself; ``sleep S``; ``grow BYTES``; ``fail``; ``pid FOLDER``
+    leaves its number there.
     """
     match told(task):
         case ["kill", file] if not Path(file).exists():
             Path(file).write_text("died once", encoding="utf-8")
             os.kill(os.getpid(), signal.SIGKILL)
         case ["die"]:
+            os.kill(os.getpid(), signal.SIGKILL)
+        case ["litter"]:
+            Path(tempfile.mkdtemp(), "half").write_text("of a file", encoding="utf-8")
             os.kill(os.getpid(), signal.SIGKILL)
         case ["leave"]:
             os._exit(7)

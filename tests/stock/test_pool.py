@@ -59,6 +59,15 @@ def test_a_bridge_that_kills_every_worker_is_reported(task: MakeTask, tmp_path: 
     assert sum(done.answer is not None for done in found.values()) == 6
 
 
+def test_what_a_killed_worker_leaves_behind_is_removed(
+    task: MakeTask, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
+    (done,) = Pool(1, workers.troubled, attempts=2).run([task("a.toml", "# litter")])
+    assert done.answer is None
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_a_worker_that_leaves_is_reported_with_its_code(task: MakeTask) -> None:
     (done,) = Pool(1, workers.troubled, attempts=1).run([task("a.toml", "# leave")])
     assert done.answer is None

@@ -15,6 +15,7 @@ import multiprocessing
 import os
 import signal
 import sys
+import tempfile
 import time
 from collections import deque
 from collections.abc import Generator, Iterable, Iterator
@@ -63,11 +64,13 @@ class Pool:
         Raises `BedstoneError` when workers cannot be started at all. However this ends, no worker
         is left.
         """
-        crew = _Crew(self, iter(tasks))
-        try:
-            yield from crew.run()
-        finally:
-            crew.end()
+        # what a worker that is killed leaves behind goes with this folder
+        with tempfile.TemporaryDirectory(prefix="bedstone-", ignore_cleanup_errors=True) as scratch:
+            crew = _Crew(self, iter(tasks), scratch)
+            try:
+                yield from crew.run()
+            finally:
+                crew.end()
 
 
 @dataclass
@@ -95,9 +98,10 @@ class _Worker:
 class _Crew:
     """The workers of one run and what is still to do."""
 
-    def __init__(self, pool: Pool, tasks: Iterator[Task]) -> None:
+    def __init__(self, pool: Pool, tasks: Iterator[Task], scratch: str) -> None:
         self.pool = pool
         self.tasks = tasks
+        self.scratch = scratch
         self.again: deque[Task] = deque()
         self.tried: dict[str, int] = {}
         self.workers: list[_Worker] = []
@@ -139,7 +143,7 @@ class _Crew:
                 worker.line.send(worker.task)
         waiting = sum(worker.task is None for worker in self.workers)
         while self._busy() and len(self.workers) < self.pool.workers and waiting < len(self.again):
-            self.workers.append(_started(self.pool.work))
+            self.workers.append(_started(self.pool.work, self.scratch))
             waiting += 1
 
     def _leave(self, worker: _Worker) -> None:
@@ -198,11 +202,11 @@ class _Crew:
                 worker.process.kill()
 
 
-def _started(work: Work) -> _Worker:
+def _started(work: Work, scratch: str) -> _Worker:
     """A new worker, with its BLAS held to one thread before it is loaded."""
     context = multiprocessing.get_context("spawn")
     here, there = context.Pipe()
-    process = context.Process(target=_serve, args=(there, work), daemon=True)
+    process = context.Process(target=_serve, args=(there, work, scratch), daemon=True)
     before = {name: os.environ.get(name) for name in _THREADS}
     os.environ.update(dict.fromkeys(_THREADS, "1"))  # a spawned process takes these with it
     try:
@@ -217,8 +221,9 @@ def _started(work: Work) -> _Worker:
     return _Worker(process, here)
 
 
-def _serve(line: Connection, work: Work) -> None:
+def _serve(line: Connection, work: Work, scratch: str) -> None:
     """What a worker does: a task after the other until the line ends."""
+    tempfile.tempdir = scratch
     # an interrupt at the terminal reaches all processes; the first one ends the others
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     try:
