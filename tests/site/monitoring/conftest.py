@@ -48,7 +48,9 @@ def log(
     """
     rng = np.random.default_rng(seed)
     hours = np.arange(0.0, days * 24.0, step)
-    warm = steel(rng, hours)
+    # steel is too thick for more than straight lines between hours
+    full = np.arange(0.0, days * 24.0 + 1.0, max(step, 1.0))
+    warm = np.interp(hours, full, steel(rng, full))
     followed = np.interp(hours - lag, hours, warm)
     if half:
         now = followed[0]
