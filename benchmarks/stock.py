@@ -180,17 +180,18 @@ def killed_run(bench: Bench) -> str:
 
 def full_disk(bench: Bench) -> str:
     """One write, drawn at random, finds the disk full."""
-    real, count = os.fsync, 0
+    real, count = Path.write_bytes, 0
     fails = bench.chance.randrange(1, 3 * len(bench.expected))
 
-    def fsync(handle: int) -> None:
+    def write(file: Path, data: bytes) -> int:
         nonlocal count
         count += 1
-        if count >= fails:
-            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
-        real(handle)
+        if count < fails:
+            return real(file, data)
+        real(file, data[: bench.chance.randrange(len(data))])
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
-    with mock.patch("os.fsync", fsync):
+    with mock.patch.object(Path, "write_bytes", write):
         return _told(bench, "no space left")
 
 

@@ -199,10 +199,12 @@ def test_a_write_that_fails_is_told_and_leaves_the_old_part(
 ) -> None:
     store = filled(Folder(tmp_path), task())
 
-    def full(_: int) -> None:
+    def full(file: Path, data: bytes) -> None:
+        with file.open("wb") as stream:
+            stream.write(data[: len(data) // 2])
         raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
-    monkeypatch.setattr(os, "fsync", full)
+    monkeypatch.setattr(Path, "write_bytes", full)
     with pytest.raises(InputError, match="no space left"):
         store.keep(task(), workers.rows_of(task()))
     monkeypatch.undo()

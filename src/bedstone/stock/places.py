@@ -13,7 +13,6 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from bedstone.errors import Fault, InputError
-from bedstone.files import write_atomically
 
 _ROOM = "a store that can be written, with room on its disk; what stands in it is whole"
 _BUSY = "one run on a store at a time: wait, or another store with --out"
@@ -80,11 +79,11 @@ class Folder:
         except OSError as error:
             raise self._full(error.strerror or str(error)) from error
         try:
-            write_atomically(target, data)
-        except InputError as error:
+            _write_whole(target, data)
+        except OSError as error:
             if not self.root.is_dir():
                 self.write(name, data)  # says that it was removed
-            raise self._full(error.faults[0].found) from error
+            raise self._full(error.strerror or str(error)) from error
 
     def folders(self, name: str) -> list[str]:
         """Names of the folders in a folder, in order."""
@@ -195,6 +194,22 @@ class Remote:
 def place_of(address: str) -> Place:
     """The place of a store: an address with ``://``, else a folder."""
     return Remote(address) if "://" in address else Folder(Path(address))
+
+
+def _write_whole(target: Path, data: bytes) -> None:
+    """Write a file so that a reader sees the old one or the new one.
+
+    It is not waited for until it has reached the disk: what a power cut tears is found by its
+    checksum and worked out again, and waiting takes longer than the work on a busy disk.
+    """
+    fresh = target.with_name(f".{target.name}")  # one run at a time: the name is free
+    try:
+        fresh.write_bytes(data)
+        fresh.replace(target)
+    except OSError:
+        with suppress(OSError):
+            fresh.unlink()
+        raise
 
 
 def _lock(handle: int) -> bool:
