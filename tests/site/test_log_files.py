@@ -177,6 +177,17 @@ def test_names_of_files_are_no_patterns(load, tmp_path, name):
     assert load(log([1.0]), name)[0].rows == 1
 
 
+@pytest.mark.parametrize("form", ["csv", "parquet"])
+def test_names_of_folders_are_no_columns(refused, load, tmp_path, form):
+    folder = tmp_path / "seat=A2-1"
+    folder.mkdir()
+    name = f"seat=A2-1/log.{form}"
+    row = '\'2025-01-01T00:00Z\' AS time, 3 AS "movement [mm]", 10 AS "temperature [degC]"'
+    duckdb.execute(f"COPY (SELECT {row}) TO '{tmp_path / name}' (FORMAT {form})")
+    assert load(None, name, seat="A1-1")[1].keys() == {"A1-1"}
+    assert "no column seat" in refused(None, name)[0]
+
+
 def test_marks_with_quotes(load):
     mark = "P'1\"-2"
     text = HEAD + '2025-01-01T00:00Z,"P\'1""-2",3,20\n'

@@ -35,6 +35,8 @@ _MOST_ROWS = 200_000_000
 _BROKEN = 100
 #: No zone on earth is farther from UTC, s.
 _FARTHEST = 14 * 3600
+#: A folder named ``seat=A2-1`` is a folder, not a column.
+_PLAIN = "hive_partitioning = false"
 _ISO = "a stamp such as 2026-05-31T14:30:00Z"
 _NUMBER = re.compile(
     r"U?(TINY|SMALL|BIG|HUGE)INT|INTEGER|UINTEGER|FLOAT|DOUBLE|DECIMAL\(\d+, ?\d+\)"
@@ -82,7 +84,10 @@ def parquet_columns(
     if count is not None and count[0] > _MOST_ROWS:
         found, allowed = f"{count[0]:,} rows", f"at most {_MOST_ROWS:,}; a file in parts"
         raise InputError([Fault(path.name, "file", found, allowed)])
-    columns = connection.execute(f"SELECT * FROM read_parquet({place}) LIMIT 0").description or []
+    columns = (
+        connection.execute(f"SELECT * FROM read_parquet({place}, {_PLAIN}) LIMIT 0").description
+        or []
+    )
     return tuple(str(item[0]) for item in columns), tuple(str(item[1]) for item in columns)
 
 
@@ -258,14 +263,16 @@ class Stage:
                 for name, cell in zip(self.head.names, cells, strict=True)
             )
             row = "file_row_number + 1 AS row, " if numbered else ""
-            return f"SELECT {row}{names} FROM read_parquet({place}, file_row_number = true)"
+            return (
+                f"SELECT {row}{names} FROM read_parquet({place}, file_row_number = true, {_PLAIN})"
+            )
         columns = ", ".join(f"'{cell}': 'VARCHAR'" for cell in cells)
         packing = "gzip" if self.head.packed else "none"
         row = f"row_number() OVER () + {self.head.skip} AS row, " if numbered else ""
         return (
             f"SELECT {row}* FROM read_csv({place}, auto_detect = false, header = false, "
             f"skip = {self.head.skip}, delim = {literal(self.head.separator)}, quote = '\"', "
-            f"escape = '\"', columns = {{{columns}}}, max_line_size = {_LONGEST}, "
+            f"{_PLAIN}, escape = '\"', columns = {{{columns}}}, max_line_size = {_LONGEST}, "
             f"compression = '{packing}', store_rejects = true, rejects_table = 'log_broken', "
             f"rejects_scan = 'log_scans', rejects_limit = {_BROKEN})"
         )
