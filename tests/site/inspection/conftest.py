@@ -33,7 +33,7 @@ def reading(seat, what, value, steel=24.0, day="2026-06-17"):
     return Reading(seat, quantity, place, number, word, time, steel, "", "", "form", 1)
 
 
-@dataclass
+@dataclass(repr=False)
 class Judge:
     """A bridge whose readings are judged."""
 
@@ -93,7 +93,7 @@ def truss():
     return Judge(prepared, screen, designs, settings(prepared, "eurocode", screen, designs))
 
 
-@pytest.fixture
+@pytest.fixture(scope="session")
 def read():
     """Make a reading: read(seat, "roller offset/left", 0.004, steel, day)."""
     return reading
