@@ -7,6 +7,7 @@ here it is a doubt only where one slip of the pen, undone, makes it vanish.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -120,10 +121,13 @@ def _opposed(
         return
     if not all(_alike(one.offset, -two.offset, tolerances) for one in plus for two in minus):
         return  # undoing the sign makes nothing fit: a finding, no slip
+    # what the temperature asks decides where it is not about nothing, now and when it was set
+    senses = {math.copysign(1.0, one) for one in expected if _sized(one, tolerances)}
+    sense = senses.pop() if len(senses) == 1 else 0.0
     if len(plus) != len(minus):
         odd, others = (plus, minus) if len(plus) < len(minus) else (minus, plus)
-    elif expected and all(_sized(one, tolerances) and one * expected[0] > 0 for one in expected):
-        odd, others = (minus, plus) if expected[0] > 0.0 else (plus, minus)
+    elif sense:
+        odd, others = (minus, plus) if sense > 0.0 else (plus, minus)
     else:
         rows = tuple(row for item in told for row in item.rows)
         found = " but ".join(_words(item) for item in (plus[0], minus[0]))

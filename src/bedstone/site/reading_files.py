@@ -91,7 +91,7 @@ def read_form(
     visit, readings = read_grids(path)
     return _Work(
         path.name, visit, readings, bridge, now, frozenset(accept), built,
-        tolerances or usual("readings"), [],
+        tolerances or usual("readings"), {},
     ).form(hashlib.sha256(path.read_bytes()).hexdigest())  # fmt: skip
 
 
@@ -166,7 +166,7 @@ class _Work:
     accept: frozenset[int]
     built: dt.date | None
     tolerances: Tolerances
-    faults: list[Fault]
+    faults: dict[Fault, None]
 
     def form(self, sha256: str) -> FilledForm:
         """The form; raises `InputError` with all its faults."""
@@ -199,18 +199,17 @@ class _Work:
             for item in doubts(found, self.bridge, self.tolerances)
         ]
         waved = {row for rows, _ in doubted for row in rows} & looked
-        self.faults.extend(fault for rows, fault in doubted if not looked & set(rows))
+        self.faults.update((fault, None) for rows, fault in doubted if not looked & set(rows))
         for row in sorted(self.accept - set(self.readings.rows)):
             self._fault(f"accepted row {row}", "no such row", "a row of the form")
         if self.faults:
-            raise InputError(self.faults)
+            raise InputError(tuple(self.faults))
         return FilledForm(self.file, sha256, visit, tuple(found), remarks, tuple(sorted(waved)))
 
     # -------------------------------------------------------------- head of the form
     def _fault(self, where: str, found: str, allowed: str) -> None:
-        fault = Fault(self.file, where, found, allowed)
-        if fault not in self.faults:  # what is told of the visit is met again in every row
-            self.faults.append(fault)
+        # each once: what is told of the visit as a whole is met again in every row
+        self.faults[Fault(self.file, where, found, allowed)] = None
 
     def _head(self) -> dict[str, tuple[int, Cell]]:
         """Row and value of each label of the sheet Visit."""
