@@ -17,8 +17,12 @@ E, INERTIA, SPAN, LOAD = 210e9, 0.05, 20.0, 20e3
 SEAT = {"function": "guided along", "hold_rotation": ["x"]}
 
 
-def beam(spans=1, jacks=None, **more):
-    """One girder of equal spans, fixed at its first support, under a uniform load."""
+def beam(spans=1, jacks=None, below=None, **more):
+    """One girder of equal spans, fixed at its first support, under a uniform load.
+
+    `below`: what stands below supports, by mark.
+    """
+    rigid = {"kind": "rigid"}
     marks = ["A1", *(f"P{n}" for n in range(1, spans)), "A2"]
     section = {
         "kind": "given", "A": "0.1 m2", "Iy": f"{INERTIA} m4", "Iz": "0.02 m4", "J": "0.01 m4",
@@ -26,7 +30,10 @@ def beam(spans=1, jacks=None, **more):
     }  # fmt: skip
     data = {
         "bridge": {"name": "Beam"},
-        "support": [{"mark": m, "chainage": f"{SPAN * n} m"} for n, m in enumerate(marks)],
+        "support": [
+            {"mark": m, "chainage": f"{SPAN * n} m", "below": (below or {}).get(m, rigid)}
+            for n, m in enumerate(marks)
+        ],
         "materials": {"steel_E": "210 GPa", "steel_alpha": "12e-6 1/K"},
         "superstructure": {
             "kind": "girders", "type": "steel", "number": 1,
@@ -83,6 +90,28 @@ def test_the_middle_of_two_spans_takes_48_EI_over_the_whole_length_cubed(publish
     ends = [item for item in found.bearings if not item.jacked]
     for item in ends:
         published("an end bearing at 10 mm", 0.375 * LOAD * SPAN - 0.005 * stiff, item.after, "N")
+
+
+def test_a_soft_pier_gives_way_below_its_jack(published):
+    pier = 20e6
+    prepared = beam(2, below={"P1": {"kind": "springs", "springs": {"kz": "20 MN/m"}}})
+    found = lifted(prepared, "P1", lift=0.010)
+    stiff = 48 * E * INERTIA / (2 * SPAN) ** 3
+    both = 1.0 / (1.0 / stiff + 1.0 / pier)
+    published("Two spans, middle on a spring: force for a metre of travel", both,
+              found.line_stiffness, "N/m", known="derived")  # fmt: skip
+    first, last = found.steps[0].jacks["P1-1"], found.steps[-1].jacks["P1-1"]
+    assert (last - first) / 0.010 == pytest.approx(found.line_stiffness, rel=1e-6)
+
+
+def test_aashto_takes_the_reaction_beside_the_jack_where_that_is_greater(published):
+    """The clause speaks of the bearing beside the jack; from memory."""
+    behind = 0.5  # beyond the bearing, away from the span
+    found = lifted(beam(jacks=[{"at": "A2", "places": [{"along": f"{behind} m"}]}]), "A2", "aashto")
+    reaction = LOAD * SPAN / 2
+    assert found.jacks[0].lifted == pytest.approx(reaction * SPAN / (SPAN + behind))
+    published("Jack beyond its bearing, design force", 1.3 * reaction,
+              found.jacks[0].checks[0].value, "N")  # fmt: skip
 
 
 def test_the_ends_of_two_spans_come_free_when_the_middle_holds_all(published):

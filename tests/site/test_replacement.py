@@ -13,12 +13,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bedstone.articulation.prepared import prepare
-from bedstone.bridge.schema import Bridge
+from bedstone.bridge.schema import Bridge, Seismic
 from bedstone.comparison.screen import Screen
 from bedstone.errors import BedstoneError, InputError, UnstableError
 from bedstone.site.replacement import replacement
 from bedstone.site.replacement.contact import complementary, follow
 from bedstone.site.replacement.plan import planned
+from bedstone.site.replacement.restraint import on_jacks, while_lifted
 from bedstone.site.tolerances import read_tolerances, usual
 
 SEAT = {"function": "free"}
@@ -305,6 +306,25 @@ def test_part_of_a_line_needs_restraint_of_single_seats_only_where_others_do_not
     assert "P1-1" not in found.released  # it held nothing
 
 
+def test_on_the_days_of_a_lift_there_is_no_earthquake_and_no_friction_of_what_is_out(girders):
+    seats = {"A2-1": {"function": "fixed", "friction": 0.3, "hold_rotation": ["x"]}}
+    told = bridge(traffic=DECK, seats=seats)
+    actions = told.actions.model_copy(update={"seismic": Seismic(eurocode={"ag": 0.1})})
+    prepared = replace(girders, bridge=told.model_copy(update={"actions": actions}))
+    quiet, open_ = (while_lifted(prepared, traffic=kept).bridge.actions for kept in (False, True))
+    assert quiet.seismic is None
+    assert quiet.traffic is None
+    assert open_.seismic is None
+    assert open_.traffic == told.actions.traffic
+    arranged, rows, _ = planned(prepared, ["A2-1"])
+    found = on_jacks(arranged, rows)
+    seat = found.seats[rows[0]]
+    assert (seat.function, seat.friction, seat.uplift) == ("free", 0.0, False)
+    assert list(found.bearings.held[rows[0]]) == [False, False, True, False, False, False]
+    others = [n for n in range(len(found.seats)) if n not in rows]
+    assert (found.bearings.held[others] == arranged.bearings.held[others]).all()
+
+
 # ------------------------------------------------------------------ traffic
 def test_traffic_on_jacks_at_the_bearings_is_that_of_the_bearings():
     prepared = prepare(bridge(traffic=DECK))
@@ -410,6 +430,23 @@ def test_a_bridge_of_one_bearing_that_holds_it_upright_is_refused_in_words():
     prepared = prepare(bridge(lines=1, spans=1, seats=seats))
     with pytest.raises(UnstableError, match="rolls over freely"):
         replacement(prepared, "eurocode", ["A2"])
+
+
+def test_a_bearing_that_carries_more_than_it_is_made_for_is_told(girders):
+    found = replacement(girders, "eurocode", ["A2"])
+    assert found.holds
+    stays = next(item for item in found.bearings if item.seat == "P1-2")
+    enough = replace(stays, greatest=1.01 * stays.after)
+    short = replace(stays, greatest=0.99 * stays.after)
+    with_traffic = replace(enough, traffic=(-1e3, 0.1 * stays.after))
+    for item, overloaded in ((enough, False), (short, True), (with_traffic, True)):
+        changed = replace(found, bearings=(item,))
+        assert (changed.overloads == ("P1-2",)) is overloaded
+        assert changed.holds is not overloaded
+    # one that is out cannot be overloaded, and one that pulls under traffic comes free
+    assert replace(found, bearings=(replace(short, jacked=True),)).overloads == ()
+    pulled = replace(stays, traffic=(-1.1 * stays.after, 0.0))
+    assert replace(found, bearings=(pulled,)).unloads == ("P1-2",)
 
 
 # ------------------------------------------------------------------ figures
