@@ -31,7 +31,7 @@ def stock(
     standard: Standard = None,
     parts: Annotated[
         str | None,
-        typer.Option(metavar="WORDS", help="Of schedule,size,setting,what-if; all if none."),
+        typer.Option(metavar="WORDS", help="schedule,size,setting,what-if,inspect,monitor."),
     ] = None,
     out: Annotated[
         str | None,

@@ -88,7 +88,7 @@ def _reason(told: Reason) -> dict[str, Any]:
         "text": words.reason(told),
     }
     if told.value is not None:
-        if told.kind == "travel":
+        if told.kind in ("travel", "travel found"):
             data["travel_left_mm"] = scaled(told.value, 1e3, "travel left")
         else:
             data["value"] = scaled(told.value, 1.0, told.kind)

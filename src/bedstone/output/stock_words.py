@@ -49,6 +49,17 @@ def _reason(told: Reason) -> str:
             return f"{told.what}: {_grown(told)} (harm {told.value or 0.0:.1f})"
         case "loose":
             return told.what
+        case "log":
+            mobility = "" if told.value is None else f", mobility {told.value:.2f}"
+            return f"{told.place}: {told.what}{mobility} (log)"
+        case "visit":
+            return f"{told.place}: {told.what} (visit)"
+        case "travel found":
+            left = (told.value or 0.0) * 1e3
+            rest = figure(abs(left), decimals([left]))
+            if left < 0.0:
+                return f"{told.place}: as found, out of travel by {rest} mm at the extremes (visit)"
+            return f"{told.place}: as found, {rest} mm of travel left at the extremes (visit)"
 
 
 def _grown(told: Reason) -> str:

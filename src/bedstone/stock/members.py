@@ -16,10 +16,14 @@ from bedstone.bridge.reader import LARGEST_FILE, shorten
 from bedstone.bridge.tables import LARGEST_TABLE
 from bedstone.errors import Fault, InputError
 from bedstone.files import read_text
+from bedstone.site.record import record_file
 from bedstone.stock.task import Options, Task, named_tables
 
 _LARGEST_LIST = 10_000_000  # bytes
+_LARGEST_RECORD = 1_000_000_000  # bytes; ten years of eight seats by the hour are some ten million
 _MOST = 100_000  # bridges of one stock
+#: Parts that ask for the record of readings.
+_READ = frozenset({"inspect", "monitor"})
 #: Tables at the top of a bridge file; a TOML file with none of them is something else.
 _BRIDGE = frozenset({"bridge", "superstructure", "support"})
 
@@ -73,7 +77,7 @@ def find_stock(place: Path, store: Path | None = None) -> Stock:
 
 
 def task_of(root: Path, path: str, options: Options) -> Task:
-    """The task of one bridge file: its bytes and those of the tables it names.
+    """The task of one bridge file: its bytes, those of its tables and of its record of readings.
 
     A file that cannot be read, is too large or lies outside `root` is a fault of the task.
     """
@@ -87,7 +91,22 @@ def task_of(root: Path, path: str, options: Options) -> Task:
         if place.is_absolute() or ".." in place.parts or not (file.parent / place).exists():
             continue
         files.append((str(place), _bytes(root, file.parent / place, LARGEST_TABLE, faults)))
+    files += [
+        (beside.name, _bytes(root, beside, _LARGEST_RECORD, faults))
+        for beside in _record(file, options)
+    ]
     return Task(path, tuple(files), options, tuple(faults))
+
+
+def _record(file: Path, options: Options) -> list[Path]:
+    """The record of readings beside a bridge file, with what is not yet written into it."""
+    if not _READ & set(options.parts):
+        return []
+    record = record_file(file)
+    if not os.path.lexists(record):
+        return []
+    journal = record.with_name(f"{record.name}.wal")
+    return [record, journal] if os.path.lexists(journal) else [record]
 
 
 def _bytes(root: Path, file: Path, limit: int, faults: list[Fault]) -> bytes:

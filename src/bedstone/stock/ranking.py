@@ -21,15 +21,42 @@ from bedstone.site.tolerances import Tolerances, read_tolerances, usual
 
 #: What can put a bridge up the ranking.
 ReasonKind = Literal[
-    "unstable", "travel", "uplift", "utilisation", "no bearing", "single fault", "loose"
+    "unstable",
+    "travel",
+    "uplift",
+    "utilisation",
+    "no bearing",
+    "single fault",
+    "loose",
+    "log",
+    "visit",
+    "travel found",
 ]
+
+
+#: Judgements of logs that count, as their thresholds are named.
+JUDGEMENTS = (
+    "frozen",
+    "stop_reached",
+    "clamp_left",
+    "ratcheting",
+    "substructure_moved",
+    "restricted",
+    "wrong_preset",
+    "moves_though_held",
+    "travel_short",
+    "sluggish",
+    "out_of_line",
+    "sensor_at_fault",
+)
 
 
 @dataclass(frozen=True)
 class Reason:
     """Why a bridge stands where it does.
 
-    - `place`: seat or, of a single fault, the place that takes more; `what`: check, fault, motion
+    - `place`: seat or, of a single fault, the place that takes more; `what`: check, fault, motion,
+      judgement of a log, finding of a visit
     - `value`: the measure (m, or a ratio), None where it has no end or is a word
     - `before`, `after`, `unit`: of a single fault, what the place takes (SI)
     """
@@ -250,6 +277,43 @@ def _reasons(view: duckdb.DuckDBPyConnection, number: Any) -> Iterator[tuple[str
         "bridge, fault",
     ):
         yield bridge, Reason("loose", number("loose"), place, f"{fault}: {motion}")
+    yield from _read_on_site(view, number)
+
+
+def _read_on_site(view: duckdb.DuckDBPyConnection, number: Any) -> Iterator[tuple[str, Reason]]:
+    """What logs and visits say."""
+    words = {name.replace("_", " "): name for name in JUDGEMENTS}
+    for bridge, seat, found, mobility in view.execute(
+        "SELECT bridge, seat, findings, mobility FROM monitored WHERE action ORDER BY bridge, seat"
+    ).fetchall():
+        known = [word for word in found.split(", ") if word in words]
+        if known:
+            worst = max(known, key=lambda word: number(words[word]))
+            yield bridge, Reason("log", number(words[worst]), seat, worst, mobility)
+    for bridge, seat, out, cause, review, state, holds in view.execute(
+        "SELECT bridge, seat, out_of_tolerance, cause, review, state, capacity_holds "
+        "FROM inspections ORDER BY bridge, seat"
+    ).fetchall():
+        why = f" (likely: {cause})" if cause else ""
+        if review:
+            yield bridge, Reason("visit", number("review"), seat, f"{review}{why}")
+        elif holds is False:
+            what = "a check does not hold with the sizes as measured"
+            yield bridge, Reason("visit", number("capacity"), seat, f"{what}{why}")
+        elif state in (3, 4):
+            what = f"state {state} proposed"
+            yield bridge, Reason("visit", number(f"state_{state}"), seat, f"{what}{why}")
+        elif out:
+            yield bridge, Reason("visit", number("out"), seat, f"out of tolerance: {out}{why}")
+    for bridge, seat, left in _rows(
+        view,
+        "SELECT bridge, seat, travel_left_m FROM inspections WHERE travel_left_m IS NOT NULL",
+        "bridge, travel_left_m, seat",
+    ):
+        yield (
+            bridge,
+            Reason("travel found", _concern(number, "travel", left), seat, value=left),
+        )
 
 
 def _rows(view: duckdb.DuckDBPyConnection, select: str, order: str) -> list[tuple[Any, ...]]:

@@ -1,41 +1,52 @@
-"""What is worked out of one bridge, as rows: the verbs of one bridge, one after the other.
+"""What is worked out of one bridge: the verbs of one bridge, one after the other.
 
 A part that cannot be worked out is a remark; the parts after it go on.
 """
 
 from __future__ import annotations
 
+import datetime as dt
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
 from pathlib import Path
+from typing import TypeVar
 
 from threadpoolctl import threadpool_limits
 
-from bedstone.actions.effects import SEAT_EFFECTS
 from bedstone.articulation.prepared import Prepared, prepare
 from bedstone.bridge import read_bridge
 from bedstone.bridge.schema import Bridge, FamilyName, Reactions
 from bedstone.bridge.tables import read_tables
-from bedstone.comparison.faults import WhatIf, what_if
+from bedstone.comparison.faults import what_if
 from bedstone.comparison.faults_list import faults_of
 from bedstone.comparison.screen import Screen
-from bedstone.errors import CheckError, InputError, UnstableError
+from bedstone.errors import CheckError, Fault, InputError, UnstableError
 from bedstone.schedule.context import family_name
 from bedstone.schedule.designs import SeatDesign, design_seat, seats_of
 from bedstone.schedule.make import make_schedule, schedule_of
-from bedstone.schedule.result import Governing, Schedule
-from bedstone.site.setting import settings
-from bedstone.stock.tables import SI, Cell, Row, Rows, gathered
+from bedstone.schedule.result import Schedule
+from bedstone.site.inspection import inspect
+from bedstone.site.monitoring.gather import from_record
+from bedstone.site.monitoring.watch import watch
+from bedstone.site.record import current_readings, record_file
+from bedstone.site.setting import Setting, settings
+from bedstone.stock import rows
+from bedstone.stock.tables import Cell, Row, Rows, gathered
 from bedstone.stock.task import Options, Part, remarks
+
+Made = TypeVar("Made")
 
 #: Single faults that are worked out in full, so that the first in the ranking is not screened only.
 IN_FULL = 1
-#: A limit state that asks about uplift alone: its other effects are no design effects.
-_UPLIFT_ALONE = "ULS equilibrium"
-_BELOW = ("V", "Fx", "Fy")
 
-_Found = Mapping[str, Cell]
+#: What an error makes of a bridge.
+_STATES: tuple[tuple[type[Exception], str], ...] = (
+    (InputError, "faulty"),
+    (UnstableError, "unstable"),
+    (CheckError, "check fails"),
+)
 
 
 def results(file: Path, path: str, options: Options) -> Rows:
@@ -46,303 +57,186 @@ def results(file: Path, path: str, options: Options) -> Rows:
     with threadpool_limits(limits=1, user_api="blas"):
         work = _Work(file, path, options)
         work.run()
-        return {name: rows for name, rows in work.rows.items() if rows}
+        return {name: found for name, found in work.made.items() if found}
+
+
+@dataclass(frozen=True)
+class _Read:
+    """A bridge that was read and has its schedule; what several parts ask for is made once.
+
+    `prepared`: None for given reactions, which have no model.
+    """
+
+    folder: Path
+    bridge: Bridge
+    name: FamilyName
+    prepared: Prepared | None
+    schedule: Schedule
+
+    @cached_property
+    def designs(self) -> tuple[SeatDesign, ...]:
+        """The bearing of every seat."""
+        seats = seats_of(self.bridge, self.folder)
+        return tuple(design_seat(self.schedule, self.bridge, seats, mark) for mark in seats.marks)
+
+    @cached_property
+    def screen(self) -> Screen:
+        """The envelopes of the bridge."""
+        assert self.prepared is not None
+        return Screen(self.prepared, self.name)
+
+    def settings(self, designs: Sequence[SeatDesign]) -> tuple[Setting, ...]:
+        """How its bearings are set."""
+        assert self.prepared is not None
+        return settings(self.prepared, self.name, self.screen, designs)
+
+    @cached_property
+    def set_by(self) -> tuple[Setting, ...]:
+        """How its bearings are set, whether given or designed."""
+        return self.settings(self.designs)
 
 
 @dataclass
 class _Work:
-    """One bridge while it is worked out: what the parts hand to each other, and the rows so far."""
+    """One bridge while it is worked out: the rows so far."""
 
     file: Path
     path: str
     options: Options
-    rows: dict[str, tuple[Row, ...]] = field(default_factory=dict)
+    made: dict[str, tuple[Row, ...]] = field(default_factory=dict)
     head: dict[str, Cell] = field(default_factory=dict)
     travel_left: dict[str, float] = field(default_factory=dict)
 
     def run(self) -> None:
         """Every part asked for; what is known of the bridge is written last."""
         self.head = {"bridge": self.path, "state": "done"}
-        self._parts()
-        self.rows["bridges"] = gathered("bridges", [self.head])
+        self._all()
+        self._keep("bridges", [self.head])
 
-    def _parts(self) -> None:
-        with _Told(self, "file") as told:
-            bridge = read_bridge(self.file)
-            name = family_name(self.options.standard or bridge.bridge.standard)
-            self._name(bridge, name)
-        if told.failed:
+    def _all(self) -> None:
+        bridge = self._attempt("file", self._bridge, decides=True)
+        if bridge is None:
             return
-        prepared: Prepared | None = None
-        with _Told(self, "schedule") as told:
-            if isinstance(bridge.superstructure, Reactions):
-                schedule = make_schedule(bridge, self.file.parent, name)
-            else:
-                prepared = prepare(bridge, read_tables(bridge, self.file.parent))
-                schedule = schedule_of(prepared, name)
-        if told.failed:
+        read = self._attempt("schedule", lambda: self._schedule(bridge), decides=True)
+        if read is None:
             return
-        wanted = self.options.parts
-        designs: tuple[SeatDesign, ...] = ()
-        if "size" in wanted:
-            with _Told(self, "size", decides=False):
-                designs = self._bearings(bridge, schedule)
-        if prepared is not None:
-            screen: list[Screen] = []
-
-            def screened() -> Screen:
-                screen.extend(() if screen else (Screen(prepared, name),))
-                return screen[0]
-
-            if "setting" in wanted:
-                with _Told(self, "setting", decides=False):
-                    self._travel(prepared, name, screened(), designs)
-            if "what-if" in wanted:
-                with _Told(self, "what-if", decides=False):
-                    own = screened()
-                    self._single_faults(what_if(own, faults_of(own), full=IN_FULL))
-        elif {"setting", "what-if"} & set(wanted):
-            for part in ("setting", "what-if"):
-                if part in wanted:
-                    self.remark(part, "note", "reactions are given: there is no model to try")
-        self._schedule(schedule)
-
-    def remark(self, part: Part | str, what: str, text: str) -> None:
-        """A sentence about a part that could not be worked out."""
-        number = len(self.rows.get("remarks", ())) + 1
-        told: _Found = {
-            "bridge": self.path, "number": number, "part": part, "what": what, "text": text,
-        }  # fmt: skip
-        self.rows["remarks"] = (*self.rows.get("remarks", ()), *gathered("remarks", [told]))
-
-    def _name(self, bridge: Bridge, name: FamilyName) -> None:
-        chainages = [support.chainage for support in bridge.support]
-        self.head |= {
-            "name": bridge.bridge.name,
-            "reference": bridge.bridge.reference,
-            "standard": name,
-            "use": bridge.bridge.use,
-            "superstructure": bridge.superstructure.kind,
-            "arrangement": bridge.arrangement.name,
-            "length_m": chainages[-1] - chainages[0],
-            "radius_m": bridge.alignment.radius,
-            "supports": len(chainages),
+        parts: dict[Part, Callable[[_Read], None]] = {
+            "size": self._size,
+            "setting": self._setting,
+            "what-if": self._what_if,
+            "inspect": self._inspect,
+            "monitor": self._monitor,
         }
+        read_on_site = record_file(self.file).exists()
+        for part, work in parts.items():
+            if part not in self.options.parts:
+                continue
+            if part in ("inspect", "monitor") and not read_on_site:
+                continue
+            if part != "size" and read.prepared is None:
+                self._remark(part, "note", "reactions are given: there is no model to try")
+                continue
+            self._attempt(part, lambda work=work: work(read))  # type: ignore[misc]
+        # last, since travel left is known by now
+        self._keep("seats", rows.seats(self.path, read.schedule, self.travel_left))
 
-    # -------------------------------------------------------------- schedule
-    def _schedule(self, schedule: Schedule) -> None:
+    # -------------------------------------------------------------- parts
+    def _bridge(self) -> tuple[Bridge, FamilyName]:
+        bridge = read_bridge(self.file)
+        name = family_name(self.options.standard or bridge.bridge.standard)
+        self.head |= rows.of_bridge(bridge, name)
+        return bridge, name
+
+    def _schedule(self, told: tuple[Bridge, FamilyName]) -> _Read:
+        (bridge, name), folder = told, self.file.parent
+        prepared = None
+        if isinstance(bridge.superstructure, Reactions):
+            schedule = make_schedule(bridge, folder, name)
+        else:
+            prepared = prepare(bridge, read_tables(bridge, folder))
+            schedule = schedule_of(prepared, name)
         self.head |= {
             "set_at": schedule.set_at,
             "seats": len(schedule.seats),
             "redundancy": schedule.redundancy,
         }
-        tops = _extremes(schedule.seat_lines)
-        self.rows["seats"] = gathered("seats", self._seats(schedule, tops))
-        below = _extremes(schedule.support_lines)
-        self.rows["supports"] = gathered(
-            "supports",
-            (
-                {
-                    "bridge": self.path,
-                    "support": item.mark,
-                    "below": item.below,
-                    "chainage_m": item.chainage,
-                    "skew_rad": item.skew,
-                    **{
-                        f"{effect}_{sense}_N": below.get((item.mark, effect, sense))
-                        for effect in _BELOW
-                        for sense in ("max", "min")
-                    },
-                }
-                for item in schedule.supports
-            ),
-        )
-        lines = (*schedule.seat_lines, *schedule.support_lines)
-        self.rows["effects"] = gathered(
-            "effects",
-            (
-                {
-                    "bridge": self.path,
-                    "limit_state": line.limit_state,
-                    "place": line.place,
-                    "effect": line.effect,
-                    "sense": line.sense,
-                    "combination": line.combination,
-                    "unit": SI[line.effect],
-                    "value": line.value,
-                }
-                for line in lines
-            ),
-        )
+        self._keep("supports", rows.supports(self.path, schedule))
+        self._keep("effects", rows.effects(self.path, schedule))
+        return _Read(folder, bridge, name, prepared, schedule)
 
-    def _seats(
-        self, schedule: Schedule, tops: Mapping[tuple[str, str, str], float]
-    ) -> Iterator[_Found]:
-        for seat in schedule.seats:
-            if seat.function == "none":
-                continue
-            permanent = schedule.permanent_seats[seat.mark][SEAT_EFFECTS.index("N")]
-            lifts = [item for item in schedule.uplift if item.seat == seat.mark]
-            hold_down = max((item.hold_down for item in lifts), default=0.0)
-            least = tops.get((seat.mark, "N", "min"))
-            margin = None
-            if least is not None and permanent > 0.0:
-                # a bearing that opened carries nothing: what would hold it down is missing
-                margin = (min(least, -hold_down) if lifts else least) / permanent
-            yield {
-                "bridge": self.path,
-                "seat": seat.mark,
-                "support": seat.support,
-                "function": seat.function,
-                "kind": seat.kind,
-                "N_permanent_N": permanent,
-                **{
-                    f"{effect}_{sense}_{SI[effect]}": tops.get((seat.mark, effect, sense))
-                    for effect in ("N", "Hx", "Hy", "vx", "vy", "rx", "ry")
-                    for sense in ("max", "min")
-                },
-                "hold_down_N": hold_down,
-                "uplift_margin": margin,
-                "travel_left_m": self.travel_left.get(seat.mark),
-                "held_down": all(item.held for item in lifts) if lifts else None,
-            }
+    def _size(self, read: _Read) -> None:
+        self._keep("bearings", (rows.bearing(self.path, item) for item in read.designs))
 
-    # -------------------------------------------------------------- bearings
-    def _bearings(self, bridge: Bridge, schedule: Schedule) -> tuple[SeatDesign, ...]:
-        seats = seats_of(bridge, self.file.parent)
-        designs = tuple(design_seat(schedule, bridge, seats, mark) for mark in seats.marks)
-        self.rows["bearings"] = gathered("bearings", map(self._bearing, designs))
-        return designs
-
-    def _bearing(self, found: SeatDesign) -> _Found:
-        choice = found.choice
-        told: dict[str, Cell] = {
-            "bridge": self.path,
-            "seat": found.seat,
-            "kind": choice.kind,
-            "origin": found.origin,
-        }
-        if choice.design is None:
-            reason = choice.refusal.reason if choice.refusal is not None else ""
-            return told | {"verdict": "none serves", "reason": reason}
-        design, line = choice.design, choice.governing
-        told |= {
-            "verdict": "passes" if choice.passes else "does not pass",
-            "mass_kg": design.mass,
-            "height_m": design.height,
-            "left_m": design.left,
-        }
-        if line is not None:
-            told |= {
-                "check_title": line.title,
-                "part": line.part,
-                "clause": f"{line.standard}, {line.clause}",
-                "case_name": line.case,
-                "utilisation": line.utilisation,
-            }
-        return told
-
-    # -------------------------------------------------------------- travel
-    def _travel(
-        self, prepared: Prepared, name: FamilyName, screen: Screen, designs: Sequence[SeatDesign]
-    ) -> None:
+    def _setting(self, read: _Read) -> None:
         """Travel left when the bearings stand as the file set them.
 
         Only ends that are there count: of bearings that the file gives, and its stops. Ends of a
         bearing that was just designed say nothing about the bridge.
         """
-        given = [item for item in designs if item.origin == "given"]
-        for found in settings(prepared, name, screen, given):
+        given: Sequence[SeatDesign] = ()
+        if read.bridge.bearings.given:
+            given = [item for item in read.designs if item.origin == "given"]
+        for found in read.settings(given):
             left = found.row(found.temperatures.setting).left
             if left is not None and math.isfinite(left):
                 self.travel_left[found.seat] = left
 
-    # -------------------------------------------------------------- single faults
-    def _single_faults(self, found: WhatIf) -> None:
-        rows: list[_Found] = []
-        for outcome, items in (("moves freely", found.unstable), ("refused", found.refused)):
-            rows += [
-                {
-                    "bridge": self.path,
-                    "fault": fault.name,
-                    "kind": fault.kind,
-                    "place": fault.place,
-                    "outcome": outcome,
-                    "motion": text,
-                }
-                for fault, text in items
-            ]
-        supports = found.intact.layout.supports
-        for rank, item in enumerate(found.results, start=1):
-            worst = item.worst
-            most = max(supports, key=lambda mark: abs(item.extremes.largest(mark, "Fx")))
-            rows.append(
-                {
-                    "bridge": self.path,
-                    "rank": rank,
-                    "fault": item.fault.name,
-                    "kind": item.fault.kind,
-                    "place": item.fault.place,
-                    "outcome": "harm",
-                    "harm": item.harm,
-                    "what": item.kind,
-                    "worst_place": worst.place,
-                    "effect": worst.effect,
-                    "sense": worst.sense,
-                    "unit": SI[worst.effect],
-                    "before": worst.before,
-                    "after": worst.after,
-                    "limit_state": worst.limit_state,
-                    "combination": worst.combination,
-                    "lifts": " ".join(item.lifts),
-                    "support": most,
-                    "Fx_before_N": found.intact.largest(most, "Fx"),
-                    "Fx_after_N": item.extremes.largest(most, "Fx"),
-                    "in_full": item.in_full,
-                }
-            )
-        self.rows["single_faults"] = gathered("single_faults", rows)
+    def _what_if(self, read: _Read) -> None:
+        found = what_if(read.screen, faults_of(read.screen), full=IN_FULL)
+        self._keep("single_faults", rows.single_faults(self.path, found))
 
+    def _inspect(self, read: _Read) -> None:
+        readings = current_readings(record_file(self.file))
+        if not readings:  # logs alone
+            return
+        assert read.prepared is not None
+        found = inspect(
+            read.prepared, read.name, readings, read.designs,
+            screen=read.screen, set_by=read.set_by,
+        )  # fmt: skip
+        self._keep("inspections", (rows.inspection(self.path, item) for item in found.seats))
 
-def _extremes(lines: Sequence[Governing]) -> dict[tuple[str, str, str], float]:
-    """(place, effect, sense) -> extreme over the limit states."""
-    found: dict[tuple[str, str, str], float] = {}
-    for line in lines:
-        key = (line.place, line.effect, line.sense)
-        if line.limit_state == _UPLIFT_ALONE and key[1:] not in (("N", "min"), ("V", "min")):
-            continue
-        pick: Callable[[float, float], float] = max if line.sense == "max" else min
-        found[key] = pick(found[key], line.value) if key in found else line.value
-    return found
+    def _monitor(self, read: _Read) -> None:
+        series = from_record(record_file(self.file), read.set_by)
+        opened = None
+        if series.built is not None:
+            opened = (series.built - dt.date(1970, 1, 1)).days * 86_400_000_000_000  # ns
+        found = watch(series.series, read.set_by, opened=opened, clamped=series.clamped)
+        self._keep("monitored", (rows.monitored(self.path, item) for item in found))
 
+    # -------------------------------------------------------------- rows
+    def _keep(self, table: str, found: Iterable[rows.Found]) -> None:
+        self.made[table] = (*self.made.get(table, ()), *gathered(table, found))
 
-class _Told:
-    """A part of the work: what it refuses becomes remarks and, where it `decides`, the state."""
+    def _remark(self, part: str, what: str, text: str) -> None:
+        number = len(self.made.get("remarks", ())) + 1
+        told: rows.Found = {
+            "bridge": self.path, "number": number, "part": part, "what": what, "text": text,
+        }  # fmt: skip
+        self._keep("remarks", [told])
 
-    _STATES = ((InputError, "faulty"), (UnstableError, "unstable"), (CheckError, "check fails"))
+    def _attempt(
+        self, part: str, work: Callable[[], Made], *, decides: bool = False
+    ) -> Made | None:
+        """What a part makes; None where it refuses, with remarks and, where it `decides`, the
+        state of the bridge.
+        """
+        try:
+            return work()
+        except (InputError, UnstableError, CheckError) as error:
+            state = next(word for kind, word in _STATES if isinstance(error, kind))
+            if decides:
+                self.head["state"] = state
+            if isinstance(error, InputError):
+                start = len(self.made.get("remarks", ()))
+                faults = [self._named(fault) for fault in error.faults]
+                told = remarks(self.path, part, faults, start)
+                self._keep("remarks", told)
+            else:
+                for text in dict.fromkeys(str(error).split("; ")):
+                    self._remark(part, state, text)
+            return None
 
-    def __init__(self, work: _Work, part: str, *, decides: bool = True) -> None:
-        self.work, self.part, self.decides = work, part, decides
-        self.failed = False
-
-    def __enter__(self) -> _Told:
-        return self
-
-    def __exit__(self, kind: object, error: BaseException | None, trace: object) -> bool:
-        state = next((word for kind, word in self._STATES if isinstance(error, kind)), None)
-        if error is None or state is None:
-            return False
-        self.failed = True
-        if self.decides:
-            self.work.head["state"] = state
-        if isinstance(error, InputError):
-            before = self.work.rows.get("remarks", ())
-            told = remarks(self.work.path, self.part, error.faults)
-            rows = gathered(
-                "remarks", ({**item, "number": len(before) + i} for i, item in enumerate(told, 1))
-            )
-            self.work.rows["remarks"] = (*before, *rows)
-        else:
-            for text in dict.fromkeys(str(error).split("; ")):
-                self.work.remark(self.part, state, text)
-        return True
+    def _named(self, fault: Fault) -> Fault:
+        """The fault with the bare name of a file of this bridge: where it lies is of this run."""
+        return replace(fault, file=fault.file.removeprefix(f"{self.file.parent}/"))

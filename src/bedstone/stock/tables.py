@@ -101,6 +101,28 @@ TABLES: Final[Mapping[str, Table]] = MappingProxyType(
                 ),
             ),
             Table(
+                "inspections",
+                "inspect: the latest visit to a seat in the record of readings; travel_left: with "
+                "the offset as it was found; state 1 to 4, severity 1 to 5, proposals",
+                _columns(
+                    "bridge seat time_utc out_of_tolerance cause action review blocked",
+                    "temperature_degC travel_left_m utilisation",
+                    "out state severity",
+                    "capacity_holds",
+                ),
+            ),
+            Table(
+                "monitored",
+                "monitor: what the logs or visits in the record say of a seat; mobility: movement "
+                "found over expected; judgement: what must be looked at first",
+                _columns(
+                    "bridge seat judgement kind findings first_utc last_utc end_reached_utc",
+                    "mobility mobility_low mobility_high drift_m_per_year travel_left_m",
+                    "readings",
+                    "action",
+                ),
+            ),
+            Table(
                 "remarks",
                 "faults of the files and parts that could not be worked out, in words",
                 _columns("bridge part what file field found allowed text", "", "number"),

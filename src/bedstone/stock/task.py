@@ -25,8 +25,9 @@ from bedstone.bridge.schema import FamilyName
 from bedstone.errors import Fault, InputError
 from bedstone.stock.tables import Cell, Rows, digest, gathered
 
-#: What is worked out of a bridge, in the order of the work. The schedule always is.
-Part = Literal["schedule", "size", "setting", "what-if"]
+#: What is worked out of a bridge, in the order of the work. The schedule always is; inspect and
+#: monitor are where there is a record of readings beside the bridge file.
+Part = Literal["schedule", "size", "setting", "what-if", "inspect", "monitor"]
 PARTS: tuple[Part, ...] = get_args(Part)
 
 #: Rooms that only show what was worked out: they do not change a number.
@@ -64,8 +65,8 @@ class Task:
     """A bridge to work out.
 
     - `path`: of the bridge file within the stock, with ``/``; what the bridge is called
-    - `files`: the bridge file (first) and the tables beside it, by path from the folder of the
-      bridge file, with their bytes
+    - `files`: the bridge file (first), the tables and the record of readings beside it, by path
+      from the folder of the bridge file, with their bytes
     - `faults`: found while the files were gathered; with any the bridge is not worked out
     """
 
@@ -164,8 +165,10 @@ def answered(task: Task, state: str, faults: Sequence[Fault]) -> Answer:
     )
 
 
-def remarks(path: str, part: str, faults: Sequence[Fault]) -> list[Mapping[str, Cell]]:
-    """Rows of remarks: one for each fault of a file."""
+def remarks(
+    path: str, part: str, faults: Sequence[Fault], before: int = 0
+) -> list[Mapping[str, Cell]]:
+    """Rows of remarks, one for each fault of a file, numbered after those `before`."""
     return [
         {
             "bridge": path,
@@ -178,7 +181,7 @@ def remarks(path: str, part: str, faults: Sequence[Fault]) -> list[Mapping[str, 
             "allowed": fault.allowed,
             "text": str(fault),
         }
-        for number, fault in enumerate(faults, start=1)
+        for number, fault in enumerate(faults, start=before + 1)
     ]
 
 
