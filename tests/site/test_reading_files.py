@@ -5,15 +5,18 @@ Movements by hand: 12e-6 by 45 m is 0.54 mm for 1 K; a roller goes half as far a
 01:00 UTC.
 """
 
+import contextlib
 import csv
 import datetime as dt
 import io
 import sys
+import tempfile
 import zipfile
+from functools import cache
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from openpyxl import load_workbook
 
@@ -22,10 +25,11 @@ from filled_forms import AT, NOW, VISIT, Key, blank, filled, known, read, row_of
 
 from bedstone.errors import InputError
 from bedstone.output.reading_form import form_lines, reading_form_csv
+from bedstone.site import reading_files
 from bedstone.site.quantities import UNITS
 from bedstone.site.reading_doubts import expected_offset
 from bedstone.site.reading_files import read_form, value_of, zone_of
-from bedstone.site.reading_grids import COLUMNS
+from bedstone.site.reading_grids import COLUMNS, Formula, Grid, read_grids
 
 OFFSET = ("A2-1", "offset along", "")
 FALLING, RISING = ("A2-1", "roller gap", "falling"), ("A2-1", "roller gap", "rising")
@@ -151,8 +155,6 @@ def test_what_is_filled_in_comes_back(
 
 
 def _read_text(name: Path, text: str):  # type: ignore[no-untyped-def]
-    import tempfile
-
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / name
         path.write_text(text, encoding="utf-8")
@@ -197,6 +199,9 @@ def test_a_cell_that_cannot_be(tmp_path: Path, cells: dict[str, object], told: s
         ({"Taken by": None}, "Taken by: found nothing"),
         ({"Date": dt.date(2026, 12, 1)}, "in the future"),
         ({"Date": dt.date(1790, 12, 1)}, "before the bridge; allowed: 1800-01-01 or later"),
+        ({"Date": "0001-01-01", "Time": dt.time(0, 0)}, "before the bridge"),
+        ({"Date": "9999-12-31", "Time": dt.time(23, 0), "Time zone": "-14:00"}, "in the future"),
+        ({"Date": dt.date(2026, 11, 20), "Time": dt.time(23, 0)}, "in the future"),
         ({"Date": None}, "Date: found nothing"),
         ({"Time": None}, "Time: found nothing"),
         ({"Time zone": None}, "Time zone: found nothing"),
@@ -397,6 +402,43 @@ def test_a_column_that_is_gone(tmp_path: Path) -> None:
     book["Readings"].delete_cols(5)
     book.save(path)
     assert "Readings, Unit: found no such column" in faults(path)[0]
+
+
+ODD = st.sampled_from(
+    [
+        None, "", "x", "nan", "1e999", 0, -1, 1e308, 10**400, True, float("inf"),
+        dt.datetime(1, 1, 1, tzinfo=dt.UTC), dt.date(9999, 12, 31), dt.time(0),
+        dt.timedelta(days=4), Formula("=x"), "A2-1", "mm", "in", "left", "0001-01-01", "T0730",
+        "yes", "+14:59", "degF", "K", "\x1b[31m", "²", "١٢",
+    ]
+)  # fmt: skip
+
+
+@settings(max_examples=300)
+@given(st.lists(st.tuples(st.booleans(), st.integers(0, 9), st.integers(0, 13), ODD), max_size=4))
+def test_whatever_stands_in_a_cell_is_read_or_told(changes: list[tuple[bool, int, int, object]]):
+    """Cells of any sort give readings or faults, never another error."""
+    visit, readings = (dict(grid.rows) for grid in _sound())
+    keep = [row for row, cells in readings.items() if cells[3] not in (None, "")]
+    for in_visit, row, column, value in changes:
+        rows, names = (visit, list(visit)) if in_visit else (readings, keep)
+        cells = list(rows[names[row % len(names)]])
+        cells[column % len(cells)] = value
+        rows[names[row % len(names)]] = tuple(cells)  # type: ignore[assignment]
+    grids = Grid("Visit row", visit), Grid("Readings row", readings)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(reading_files, "read_grids", lambda path: grids)
+        found = ()
+        with contextlib.suppress(InputError):
+            found = read(Path(__file__)).readings
+        assert all(item.time <= NOW for item in found)
+
+
+@cache
+def _sound() -> tuple[Grid, Grid]:
+    values = {OFFSET: 4.0, LEFT: 2.0, FALLING: 62.0, RISING: 58.0, CORROSION: "none"}
+    with tempfile.TemporaryDirectory() as folder:
+        return read_grids(filled(Path(folder) / "f.xlsx", values))
 
 
 # ------------------------------------------------------------------ small things

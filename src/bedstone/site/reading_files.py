@@ -421,6 +421,14 @@ class _Work:
 
         local = dt.datetime.combine(day, time)
         shown = f"{local:%Y-%m-%d %H:%M}"
+        # first the day alone: at the ends of the calendar a time cannot be turned into another zone
+        first = self.built or dt.date(int(self.tolerances.number("first_year")), 1, 1)
+        if day < first:
+            self._fault(where("Date"), f"{shown}, before the bridge", f"{first} or later")
+            return None
+        if day > self.now.date() + dt.timedelta(days=2):
+            self._fault(where("Date"), f"{shown}, in the future", "a time that has passed")
+            return None
         early, late = (local.replace(tzinfo=clock.zone, fold=fold) for fold in (0, 1))
         found = early.astimezone(dt.UTC)
         if early.utcoffset() != late.utcoffset():
@@ -432,10 +440,6 @@ class _Work:
             return None
         if found > self.now:
             self._fault(where("Date"), f"{shown}, in the future", "a time that has passed")
-            return None
-        first = self.built or dt.date(int(self.tolerances.number("first_year")), 1, 1)
-        if day < first:
-            self._fault(where("Date"), f"{shown}, before the bridge", f"{first} or later")
             return None
         return found
 
@@ -593,7 +597,9 @@ def _looked(cell: Cell) -> bool:
 
 def _whole(cell: Cell) -> Cell:
     """A place that a spreadsheet took for a number, as the word it is."""
-    if isinstance(cell, int | float) and not isinstance(cell, bool) and float(cell).is_integer():
+    if isinstance(cell, bool):
+        return cell
+    if isinstance(cell, int) or (isinstance(cell, float) and cell.is_integer()):
         return str(int(cell))
     return cell
 
