@@ -41,6 +41,8 @@ _DAY, _FEWEST_CELLS, _FEW = 24.0, 30, 200
 #: Plays (K) from which the search starts.
 _STARTS = (0.0, 0.5, 1.0, 2.0, 4.0, 8.0)
 _ROUNDS = 12
+#: Widest play over the range of temperature: beyond it, what follows hardly moves.
+_WIDEST = 0.3
 #: How far (h, K) the search looks around where it has ended.
 _ASIDE = 0.5
 #: Lags from which it starts.
@@ -337,15 +339,14 @@ class _Search:
         if not self.log.close:
             return self.tried(0.0, 0.0, at)
         if start is not None:
-            return self._refined(replace(start, at=at))
+            return self._sure(self._refined(replace(start, at=at)))
         lags = np.linspace(-self.longest, self.longest, _LAGS)
         plain = min((self.tried(float(lag), 0.0, at) for lag in lags), key=_misfit)
-        if not _seen(plain):
-            return self.tried(0.0, 0.0, at)
         starts = {
             (lag, play): plain if (lag, play) == (plain.lag, 0.0) else self.tried(lag, play, at)
             for lag in {plain.lag, 0.0}
             for play in _STARTS
+            if play <= self.log.span * _WIDEST
         }
         ranked = sorted(starts.values(), key=_misfit)[:2]
         now = min((self._refined(tried) for tried in ranked), key=_misfit)
@@ -354,17 +355,25 @@ class _Search:
             around = [
                 self.tried(min(max(now.lag + by_lag, -self.longest), self.longest), play, at)
                 for by_lag in (-_ASIDE, 0.0, _ASIDE)
-                for play in {max(now.play + by_play, 0.0) for by_play in (-_ASIDE, 0.0, _ASIDE)}
+                for play in {
+                    float(np.clip(now.play + by_play, 0.0, self.log.span * _WIDEST))
+                    for by_play in (-_ASIDE, 0.0, _ASIDE)
+                }
                 if by_lag != 0.0 or play != now.play
             ]
             other = min(around, key=_misfit)
             if _misfit(other) >= _misfit(now):
                 break
             now = self._refined(other)
-        return now
+        return self._sure(now)
+
+    def _sure(self, now: _Tried) -> _Tried:
+        """The same; without lag and play where there is no slope: by accident they make one."""
+        return now if _seen(now) else self.tried(0.0, 0.0, now.at)
 
     def _refined(self, now: _Tried) -> _Tried:
         """Gauss and Newton's rounds in lag and play, a step halved where it does not help."""
+        widest = self.log.span * _WIDEST
         for _ in range(_ROUNDS):
             solved = now.solved(_SEARCH)
             slope = solved.beta[2]
@@ -374,7 +383,7 @@ class _Search:
             share, better = 1.0, None
             while better is None and share > 0.05:
                 lag = float(np.clip(now.lag + share * by_lag, -self.longest, self.longest))
-                play = max(now.play + share * by_play, 0.0)
+                play = float(np.clip(now.play + share * by_play, 0.0, widest))
                 other = self.tried(lag, play, now.at)
                 if _misfit(other) < _misfit(now) * (1.0 - 1e-9):
                     better = other

@@ -281,7 +281,7 @@ def _fitted(item: Series, use: Bools, seat: Expected, limits: Tolerances) -> _Ex
         stopped = fitting(use, plain, low, high)
         if stopped.scatter < stepped.scatter:
             return _Explained(stopped, stops=bent)
-    clock = _clock(stepped, number("clock"))
+    clock = _clock(stepped, limits)
     if clock is not None:
         clock = replace(clock, time=changes_at(plain))
         lags = [fitting(use & side).lag for side in _sides(item, clock.time)]
@@ -311,12 +311,15 @@ def _sides(item: Series, time: int) -> tuple[Bools, Bools]:
     return item.time < time, item.time >= time
 
 
-def _clock(fitted: Fit, least: float) -> Changed | None:
-    """Where the lag jumps for good between two parts of the time, by `least` (h) or more."""
-    if fitted.lag is None:
+def _clock(fitted: Fit, limits: Tolerances) -> Changed | None:
+    """Where the lag jumps for good between two parts of the time.
+
+    A bearing that sticks longer than a day swings shows no lag in a part of the time.
+    """
+    if fitted.lag is None or fitted.stick is None or fitted.stick.low > limits.number("stick"):
         return None
     parts = [(part.first, part.lag) for part in fitted.parts if part.lag is not None]
-    return _jump(parts, least)
+    return _jump(parts, limits.number("clock"))
 
 
 def _changed(fitted: Fit, seat: Expected, limits: Tolerances) -> Changed | None:
@@ -441,7 +444,8 @@ def _drifting(told: Watched, fitted: Fit, limits: Tolerances) -> list[Finding]:
     room = None if told.left is None else told.left.least
     if drift is None or not judge.drift_matters(drift, room, told.seat.budget, limits):
         return []
-    if not judge.steady(fitted.trend, drift.value):
+    seen = abs(drift.value) * fitted.years
+    if seen < limits.number("drift_least") or not judge.steady(fitted.trend, drift.value):
         return []
     by_time = fitted.with_cycles < -limits.number("evidence")
     numbers = {
