@@ -524,9 +524,6 @@ class Screen:
         if not wanted:
             return {}
         bearings = arranged.bearings
-        erected = erection(
-            self.prepared.structure, arranged, self.prepared.condensed[self.prepared.final].part
-        )
         key = (
             bound,
             bearings.held[:, 2:].tobytes(),
@@ -538,6 +535,8 @@ class Screen:
         if key not in self._erected:
             if len(self._erected) > 64:
                 self._erected.clear()
+            part = self.prepared.condensed[self.prepared.final].part
+            erected = erection(self.prepared.structure, arranged, part)
             self._erected[key] = {
                 state: self._standing(bridge, erected, bound, state).effects.matrix
                 for state in dict.fromkeys(state for state, _ in wanted)

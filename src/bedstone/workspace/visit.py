@@ -44,6 +44,7 @@ class Visit:
         self.message = ""
         self.asked: dict[str, Callable[[], Awaitable[None]]] = {}
         self._keep: asyncio.TimerHandle | None = None
+        self._head: dict[str, str] = {}
         self.shell = ui.element("div").classes("shell").on("shell", self.hear, ["detail"])
         with self.shell:
             ui.html(_SHELL, sanitize=False)
@@ -89,7 +90,10 @@ class Visit:
             "tools": _tools(desk),
             "messages": self.message,
         }
-        self.client.run_javascript(f"bedstone.head({parts.script(told)})")
+        new = {name: html for name, html in told.items() if self._head.get(name) != html}
+        self._head |= new
+        if new:
+            self.client.run_javascript(f"bedstone.head({parts.script(new)})")
 
     def say(self, text: str, **asked: tuple[str, Callable[[], Awaitable[None]]]) -> None:
         """A message above the page, with buttons: word, label and what it does."""
