@@ -246,6 +246,28 @@ def test_what_stands_open_before_the_lift_is_not_laid_to_it():
         replacement(prepared, "eurocode", ["A1"])
 
 
+def test_a_line_is_lifted_though_a_bearing_of_it_stands_open():
+    """Eight girders, loaded over the middle ones: the outer ones hang on their neighbours."""
+    prepared = prepare(bridge(lines=8))
+    found = replacement(prepared, "eurocode", ["P1"])
+    jacks = {jack.seat: jack for jack in found.jacks}
+    outer = next(item for item in found.bearings if item.seat == "P1-1")
+    assert outer.before == 0.0
+    assert outer.opening > 0.005
+    assert jacks["P1-1"].lifted < 0.1 * jacks["P1-4"].lifted
+    assert found.need.total == pytest.approx(0.005, rel=1e-6)
+    with pytest.raises(InputError, match="these stand open"):
+        replacement(prepared, "eurocode", ["P1-1", "P1-8"])
+
+
+def test_a_pad_of_unknown_stiffness_is_told():
+    pad = {"function": "free", "kind": "laminated elastomeric"}
+    known = {**pad, "function": "elastic", "stiffness": {"kz": "300 MN/m"}}
+    prepared = prepare(bridge(seats={"A2-1": pad, "A2-3": known}))
+    notes = replacement(prepared, "eurocode", ["A2"]).notes
+    assert [note for note in notes if note.startswith("A2-1: a pad of which no stiffness")]
+
+
 def test_one_of_two_lines_on_a_pier_is_lifted_by_itself():
     told = bridge(spans=2)
     simple = told.superstructure.model_copy(update={"continuity": "simple"})

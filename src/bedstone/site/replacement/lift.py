@@ -133,10 +133,10 @@ class _Work:
             dead=np.array(dead),
             one_sided=np.array(one_sided, dtype=np.intp),
         )
-        empty = [structure.seats[row].mark for row in rows if jacked.rest[row] <= 0.0]
-        if empty:
+        if max(jacked.rest[row] for row in rows) <= 0.0:
+            marks = ", ".join(structure.seats[row].mark for row in rows)
             carrying = "seats that carry under permanent load: these stand open"
-            raise InputError([Fault("replacement", "seats", ", ".join(empty), carrying)])
+            raise InputError([Fault("replacement", "seats", marks, carrying)])
         allowed_lift = told.lift if told.lift is not None else own.number("lift")
         clearance = told.clearance if told.clearance is not None else own.number("clearance")
         way = _follow(jacked, range(len(points)), max(allowed_lift, lift or 0.0, clearance))
@@ -234,6 +234,12 @@ class _Work:
         if down:
             notes.append(f"{', '.join(down)}: held down; take the hold-down off before lifting")
         seats = self.prepared.structure.seats
+        soft = [seats[row].mark for row in self.rows if self._pad(row)]
+        if soft:
+            notes.append(
+                f"{', '.join(soft)}: a pad of which no stiffness under load is known is taken as "
+                "rigid; it needs more lift by its load over its stiffness"
+            )
         rest = self.jacked.open_rows[self.jacked.settled > 0.0]
         if len(rest):
             told = ", ".join(seats[row].mark for row in rest)
@@ -248,6 +254,12 @@ class _Work:
         ):
             notes.append("below the bearings the stiffness as given is taken, not its bounds")
         return tuple(notes)
+
+    def _pad(self, row: int) -> bool:
+        """Whether a bearing gives way under load and neither file nor design says by how much."""
+        design = self.designs.get(self.prepared.structure.seats[row].mark)
+        kind = self.arranged.seats[row].kind if design is None else design.choice.kind
+        return kind == "laminated elastomeric" and self.jacked.bearings.compliance[row, 2] == 0.0
 
     # ------------------------------------------------------------------ traffic on the jacks
     def _carried(self, standing: Supported) -> tuple[Floats | None, str]:
@@ -282,7 +294,7 @@ class _Work:
                 live = (float(carried[1, count + number]), float(carried[0, count + number]))
             load = Load(
                 permanent=float(most[number]),
-                surfacing=min(max(float(surfacing[row]) / dead, 0.0), 1.0),
+                surfacing=min(max(float(surfacing[row]) / dead, 0.0), 1.0) if dead > 0.0 else 0.0,
                 beside=dead * part,
                 traffic=live[1] if live else 0.0,
                 out_of_step=max(per_mm, 0.0) * self.tolerances.number("out_of_step")
