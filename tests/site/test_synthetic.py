@@ -222,6 +222,9 @@ def test_a_bearing_that_shrinks_away_from_the_fixed_point_has_its_stop_below():
     up, down = usual("stop reached", SLOPE), usual("stop reached", -SLOPE)
     assert (up.stop_below, down.stop_above) == (None, None)
     assert down.stop_below == pytest.approx(-up.stop_above)
+    assert usual("stop reached", SLOPE, offset=0.02).stop_above == pytest.approx(
+        up.stop_above + 0.02
+    )
 
 
 def test_a_seed_makes_one_log():

@@ -291,7 +291,7 @@ def _spikes(stage: Stage) -> list[Told]:
         "FROM temp.log_walk GROUP BY code) "
         f"SELECT w.code, count(*), max({off}), arg_max(row, {off}), arg_max(ts, {off}) "
         f"FROM temp.log_walk AS w JOIN u ON w.code = u.code WHERE {off} > {times} * usual "
-        f"AND {off} > {least} AND (m - m0) * (m - m1) > 0 AND abs(m0 - m1) < {off} / 2 "
+        f"AND {off} > {least} AND abs(m0 - m1) < {off} / 2 "
         "GROUP BY w.code ORDER BY w.code"
     )
     return [
