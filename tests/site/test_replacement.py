@@ -204,6 +204,16 @@ def test_more_lift_than_allowed_does_not_hold():
     assert short.need.total == pytest.approx(found.need.total)
 
 
+def test_a_lift_far_beyond_what_is_allowed_is_followed_all_the_way(girders):
+    found = replacement(girders, "eurocode", ["P1"], lift=0.4)
+    assert found.need.tried >= 0.4
+    assert not found.holds
+    # both ends hang on the pier line long before
+    assert {mark[:2] for mark in found.unloads} == {"A1", "A2"}
+    weight = sum(load.total for load in girders.structure.loads)
+    assert sum(jack.lifted for jack in found.jacks) == pytest.approx(weight, rel=1e-6)
+
+
 def test_a_bearing_held_down_is_lifted_after_its_hold_down_is_off():
     prepared = prepare(bridge(spans=1, seats={"A2-1": {"function": "free", "uplift": True}}))
     found = replacement(prepared, "eurocode", ["A2"])
