@@ -8,7 +8,7 @@ import pytest
 
 from bedstone.errors import InputError
 from bedstone.stock.members import find_stock, task_of
-from bedstone.stock.task import Options
+from bedstone.stock.task import Options, named_tables
 
 from .conftest import write
 
@@ -95,6 +95,31 @@ def test_tables_go_with_the_bridge_file_and_others_do_not(tmp_path: Path) -> Non
     names = [name for name, _ in task_of(tmp_path, "outside_folder.toml", Options()).files]
     assert len(names) == 1 + 4  # of its five tables one lies outside: the reader says so
     assert not any(".." in name for name in names)
+
+
+@pytest.mark.parametrize(
+    ("text", "named"),
+    [
+        ('[superstructure]\nnodes = "n.csv"\nseats = "s.CSV"\n', ("n.csv", "s.CSV")),
+        ('superstructure = { nodes = "n\\u002ecsv" }\n', ("n.csv",)),  # an escape of TOML 1.0
+        ('[superstructure]\nkind = "girders"\n', ()),
+        ('[bridge]\nname = "n.csv"\n', ()),
+        ('superstructure = "n.csv"\n', ()),
+        ("[superstructure\nnodes = 'n.csv'", ()),
+    ],
+)
+def test_tables_are_found_by_their_names(text: str, named: tuple[str, ...]) -> None:
+    assert named_tables(text.encode()) == named
+
+
+def test_a_bridge_file_is_known_by_its_tables(tmp_path: Path) -> None:
+    for number, text in enumerate(
+        ["bridge = {}\n", '"bridge".name = "x"\n', "  [[support]]\n", "[ bridge ]\n", "[other]\n"]
+    ):
+        (tmp_path / f"{number}.toml").write_text(text, encoding="utf-8")
+    found = find_stock(tmp_path)
+    assert found.members == ("0.toml", "1.toml", "2.toml", "3.toml")
+    assert found.passed_over == ("4.toml",)
 
 
 def test_a_linked_table_is_a_fault_of_the_bridge(tmp_path: Path) -> None:

@@ -7,6 +7,7 @@ its faults, so that it stands in the results and the others go on.
 from __future__ import annotations
 
 import os
+import re
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -26,6 +27,8 @@ _MOST = 100_000  # bridges of one stock
 _READ = frozenset({"inspect", "monitor"})
 #: Tables at the top of a bridge file; a TOML file with none of them is something else.
 _BRIDGE = frozenset({"bridge", "superstructure", "support"})
+#: A head of such a table on a line of its own: what nearly every bridge file has.
+_HEAD = re.compile(rb"^[ \t]*\[{1,2}(bridge|superstructure|support)\]", re.MULTILINE)
 
 
 @dataclass(frozen=True)
@@ -217,7 +220,10 @@ def _is_bridge(file: Path) -> bool:
     """Whether a TOML file is meant as a bridge file; one that cannot be read is, to be told."""
     try:
         with file.open("rb") as stream:
-            data = tomllib.loads(stream.read(LARGEST_FILE).decode("utf-8-sig"))
+            data = stream.read(LARGEST_FILE)
+        # the head is enough, and quicker to find than all of the file is read
+        return bool(_HEAD.search(data)) or bool(
+            _BRIDGE & set(tomllib.loads(data.decode("utf-8-sig")))
+        )
     except (OSError, ValueError, RecursionError):
         return True
-    return bool(_BRIDGE & set(data))
