@@ -5,7 +5,7 @@ from typing import get_args
 
 import pytest
 
-from bedstone.site.inspection.cause_rules import RULES, mobilities
+from bedstone.site.inspection.cause_rules import RULES, mobilities, too_little
 from bedstone.site.inspection.causes import causes, modes, strength
 from bedstone.site.inspection.result import Capacity, Left, Sign, Verdict
 from bedstone.site.mechanism import End
@@ -285,3 +285,16 @@ def test_strength_counts_either_way_up_to_ten():
     assert strength(Sign("", 0.45, 0.9, "")) == pytest.approx(2.0)
     assert strength(Sign("", 0.0, 0.1, "m")) == 10.0
     assert strength(Sign("", 5.0, 0.0, "m")) == 10.0
+
+
+def test_a_ratio_whose_error_reaches_free_is_not_called_too_little(truss, read):
+    def visit(share):
+        pair = [read("A2-1", "offset along", 0.0, 30.0, "2025-07-01"),
+                read("A2-1", "offset along", -share * 30.0 * SPEED, 0.0, "2026-01-10")]  # fmt: skip
+        return truss.visit("A2-1", *pair)
+
+    def told(share):
+        return [item for item in too_little(visit(share)) if item.visited]
+
+    assert told(0.45)  # error 0.2: at most 0.65 of what it should
+    assert not told(0.55)  # moves more than half

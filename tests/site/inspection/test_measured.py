@@ -3,7 +3,7 @@
 import pytest
 
 from bedstone.bearings.asked import basis_of
-from bedstone.site.inspection.measured import capacity, drawn
+from bedstone.site.inspection.measured import _with_contact, capacity, drawn
 from bedstone.standards.values import Values
 
 
@@ -71,3 +71,14 @@ def test_sizes_within_tolerance_count_as_drawn(truss):
     assert truss.seat("A2-1", {"diameter/middle": 0.1598, "contact": 0.97}).capacity is None
     worn = truss.seat("A2-1", {"diameter/middle": 0.1575, "contact": 0.97}).capacity
     assert [size.name for size in worn.sizes] == ["diameter"]
+
+
+def test_half_of_the_contact_is_half_of_the_length_that_carries(truss):
+    design, demand, basis = made(truss, "A2-1")
+    # a groove does not carry: half of the contact is half of the rest
+    own = design.bearing.rollers
+    half = _with_contact(design.bearing, 0.5).rollers
+    assert half.carrying == pytest.approx(0.5 * own.carrying)
+    rocker = next(d for d in truss.designs if d.seat == "A1-1").choice.design.bearing
+    assert _with_contact(rocker, 0.5).rocker.carrying == pytest.approx(0.5 * rocker.rocker.carrying)
+    assert capacity(design, demand, basis, {"contact": 0.5}).worse

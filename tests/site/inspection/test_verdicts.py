@@ -190,3 +190,12 @@ def test_a_seat_that_is_not_there_and_a_stage_that_is_not_are_told(truss, read):
 def test_no_readings_are_an_error(truss):
     with pytest.raises(InputError, match="one reading at least"):
         truss()
+
+
+def test_the_side_ahead_goes_down_as_the_end_still_turns(truss, read):
+    # right-handed about y' (to the left): z toward x, so what lies ahead comes down
+    turn_x, turn_y = truss.setting("A2-2").turns
+    found = truss.seat("A2-2", {f"pot gap/{place}": 0.008 for place in "1234"})
+    assert abs(turn_y) > 0.001
+    assert verdict(found, "pot rotation along").expected == pytest.approx(-turn_y)
+    assert verdict(found, "pot rotation across").expected == pytest.approx(turn_x)
