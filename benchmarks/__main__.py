@@ -10,7 +10,17 @@ import platform
 import sys
 from collections.abc import Callable
 
-from . import arrangements, bearings, comparison, condense, monitor, schedule, sliding, variants
+from . import (
+    arrangements,
+    bearings,
+    comparison,
+    condense,
+    monitor,
+    schedule,
+    sliding,
+    stock,
+    variants,
+)
 from .rows import Row
 
 TOPICS: dict[str, Callable[[], list[Row]]] = {
@@ -22,6 +32,7 @@ TOPICS: dict[str, Callable[[], list[Row]]] = {
     "monitor": monitor.run,
     "sliding": sliding.run,
     "starts": schedule.starts,
+    "stock": stock.run,
     "variants": variants.run,
 }
 
