@@ -37,7 +37,7 @@ def monitor(
     file: BridgeFile,
     logs: Annotated[
         list[Path] | None,
-        typer.Argument(metavar="[LOG]...", help="Logs (CSV, Parquet); without: the record."),
+        typer.Argument(metavar="LOG", help="Logs (CSV, Parquet); without: the record."),
     ] = None,
     seat: Annotated[str, typer.Option(metavar="MARK", help="Seat of logs that name none.")] = "",
     zone: Annotated[
