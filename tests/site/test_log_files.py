@@ -337,6 +337,20 @@ def test_wrong_letters_are_named_with_their_line(refused):
     assert refused(many)[0].startswith("line 4002: found invalid encoding")
 
 
+@pytest.mark.parametrize("pad", [0, 1])
+def test_a_letter_of_two_bytes_where_the_head_is_cut(load, pad):
+    note = "é" * 2000
+    rows = "".join(f"2025-01-01T{i % 24:02d}:{i // 24:02d}Z,A2-1,1,10,{note}\n" for i in range(40))
+    text = "#" * (1 + pad) + "\n" + HEAD.replace("\n", ",note\n") + rows
+    assert load(text)[0].rows == 40
+
+
+@pytest.mark.parametrize("stamp", ["0001-01-01T00:00", "9999-12-31T23:59"])
+def test_clocks_that_are_far_off(refused, stamp):
+    (fault,) = refused(f"{HEAD}{stamp},A2-1,1,10\n", zone="Europe/Lisbon")
+    assert fault.startswith(f"line 2, column time: found {stamp.replace('T', ' ')}")
+
+
 def test_every_fault_is_told_at_once(refused):
     text = HEAD + "x,A9,y,z\n" + "2025-01-01T00:00Z,A2-1,1,cold\n" * 8
     faults = refused(text)
@@ -577,6 +591,10 @@ def test_spikes_are_told_and_left_in(load):
     assert series["A2-1"].movement[77] == pytest.approx(m[77] / 1e3)
     m = swing(240)
     m[77:] += 35.0  # a step is no spike
+    assert load(log(m))[0].told == ()
+    m = swing(240)
+    m[77] += 35.0  # nor is one on its way from one level to another
+    m[78:] += 20.0
     assert load(log(m))[0].told == ()
 
 

@@ -58,8 +58,8 @@ def literal(text: str) -> str:
 
 
 def time_literal(at: datetime) -> str:
-    """A naive time as SQL takes it."""
-    return f"TIMESTAMP '{at:%Y-%m-%d %H:%M:%S}'"
+    """A time as SQL takes it, as the clock shows it: its zone is left out."""
+    return f"TIMESTAMP '{shown(at.replace(tzinfo=None))}'"
 
 
 def _path_literal(path: Path) -> str:
@@ -69,7 +69,7 @@ def _path_literal(path: Path) -> str:
 
 def shown(at: datetime) -> str:
     """A time as messages have it."""
-    return f"{at:%Y-%m-%d %H:%M:%S}"
+    return at.isoformat(" ", "seconds")
 
 
 def parquet_columns(
