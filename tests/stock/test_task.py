@@ -52,6 +52,57 @@ def test_rows_are_those_of_the_schedule() -> None:
     assert column(answer.rows, "seats", "N_permanent_N") == permanent
 
 
+def test_a_seat_that_lifts_and_one_that_is_out_of_travel() -> None:
+    """Held against the schedule and the settings themselves, on a bridge with stops and uplift."""
+    file = TESTS / "schedule" / "three_points.toml"
+    bridge = read_bridge(file)
+    made = make_schedule(bridge, file.parent)
+    lifting = {item.seat: item for item in made.uplift}
+    assert lifting  # or the test says nothing
+    rows = work_out(task_of(file.parent, file.name, PLAIN)).rows
+    margins = dict(
+        zip(column(rows, "seats", "seat"), column(rows, "seats", "uplift_margin"), strict=True)
+    )
+    for mark, margin in margins.items():
+        assert isinstance(margin, float)
+        permanent = made.permanent_seats[str(mark)][SEAT_EFFECTS.index("N")]
+        pulls = [item.hold_down for item in made.uplift if item.seat == mark]
+        if pulls:
+            assert margin == pytest.approx(-max(pulls) / permanent)
+        else:
+            least = min(
+                line.value
+                for line in made.seat_lines
+                if (line.place, line.effect, line.sense) == (mark, "N", "min")
+            )
+            assert margin == pytest.approx(least / permanent)
+
+
+def test_travel_left_is_that_of_the_setting(tmp_path: Path) -> None:
+    """A stop in the file 60 mm off: what is left is 60 mm less the way at the extremes."""
+    text = QUICK.read_text(encoding="utf-8")
+    before = work_out(task_of(QUICK.parent, QUICK.name, Options(parts=("schedule", "setting"))))
+    assert column(before.rows, "seats", "travel_left_m") == [None, None]  # nothing ends it
+    stops = 'function = "guided along"\ntravel = { back = "60 mm", ahead = "60 mm" }'
+    own = text.replace('function = "guided along"', stops)
+    assert own != text
+    (tmp_path / "a.toml").write_text(own, encoding="utf-8")
+    rows = work_out(task_of(tmp_path, "a.toml", Options(parts=("schedule", "setting")))).rows
+    assert column(rows, "remarks", "text") == []
+    found = dict(
+        zip(column(rows, "seats", "seat"), column(rows, "seats", "travel_left_m"), strict=True)
+    )
+    seats = column(rows, "seats", "seat")
+    number = seats.index("A2-1")
+    most = max(
+        abs(column(rows, "seats", name)[number])  # type: ignore[arg-type]
+        for name in ("vx_max_m", "vx_min_m")
+    )
+    assert found["A1-1"] is None
+    # the envelopes of the settings are those of the screening, a thousandth off at most
+    assert found["A2-1"] == pytest.approx(0.060 - most, abs=1e-3)
+
+
 _SCRIPT = """
 import sys
 from pathlib import Path

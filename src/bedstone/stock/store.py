@@ -188,6 +188,8 @@ def _parquet(tables: Rows, store: str) -> Iterator[tuple[str, bytes]]:
                     f"COPY (SELECT {picked}) TO {_quoted(str(file))} (FORMAT parquet)", cells
                 )
                 yield name, file.read_bytes()
+    except duckdb.InterruptException:
+        raise KeyboardInterrupt from None
     except (duckdb.Error, OSError) as error:
         reason = (str(error).splitlines() or [type(error).__name__])[0][:200]
         allowed = "room on the disk of the temporary folder; what stands in the store is whole"
