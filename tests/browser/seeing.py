@@ -27,6 +27,8 @@ PAGES = {
     "what_if": "#faults",
     "sharing": "#still table",
     "setting": "#rows table",
+    "site_check": "#readings .reading",
+    "service": "#seats table, #none .note",
 }
 #: Pages that work out nothing before they are asked.
 ASKED = frozenset({"arrangements", "what_if"})

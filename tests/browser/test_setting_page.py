@@ -16,7 +16,7 @@ def silent(done: int, total: int, text: str) -> None:
 
 def test_a_bearing_its_chart_the_day_and_its_card(page, file: Path):
     desk = Desk.open(file)
-    made = set_out(desk.text, desk.name, desk.folder, desk.family, progress=silent)
+    made = set_out(desk.text, desk.name, desk.folder, desk.family, progress=silent).settings
     own = next(item for item in made if item.seat == "A2-2")
     to(page, "setting")
     # the first that moves is shown at first

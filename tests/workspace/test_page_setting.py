@@ -26,7 +26,7 @@ def silent(done: int, total: int, text: str) -> None:
 @pytest.fixture(scope="module")
 def found() -> dict[str, Setting]:
     desk = Desk.open(EXAMPLES / "truss.toml")
-    made = set_out(desk.text, desk.name, desk.folder, desk.family, progress=silent)
+    made = set_out(desk.text, desk.name, desk.folder, desk.family, progress=silent).settings
     return {item.seat: item for item in made}
 
 

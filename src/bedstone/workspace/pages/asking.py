@@ -33,6 +33,7 @@ STYLE: Final = """
 .asked .two { display: grid; grid-template-columns: minmax(0, 1fr) minmax(0, 1fr); gap: 10px; }
 .asked .two > * { min-width: 0; }
 .asked .two > div { display: flex; flex-direction: column; gap: 10px; }
+.asked > div:has(> .card) { display: flex; flex-direction: column; gap: 10px; }
 .asked h2 { margin-bottom: 4px; }
 .asked p { margin: 2px 0; }
 .asked .card:has(.awaits:empty) { display: none; }

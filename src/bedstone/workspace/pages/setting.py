@@ -105,7 +105,7 @@ class _View(View):
         answer, found = self.asked.answer, self.found
         if answer is None or found is None:
             return
-        chosen = answer.value if what == "cards" else (found,)
+        chosen = answer.value.settings if what == "cards" else (found,)
         title = family_of(answer.family).title
         pdf = await asyncio.to_thread(cards, answer.bridge.bridge.name, title, chosen)
         stem = Path(self.desk.name).stem
@@ -117,9 +117,9 @@ class _View(View):
     def found(self) -> Setting | None:
         """The setting of the chosen bearing, of the first that moves where none is chosen."""
         answer = self.asked.answer
-        if answer is None or not answer.value:
+        if answer is None or not answer.value.settings:
             return None
-        settings: tuple[Setting, ...] = answer.value
+        settings: tuple[Setting, ...] = answer.value.settings
         own = next((item for item in settings if item.seat == self.seat), None)
         return own or next((item for item in settings if item.moves), settings[0])
 
@@ -159,7 +159,7 @@ class _View(View):
         }
         memory = memory_note(from_memory(found))
         return {
-            "which": self._which(answer.value, found),
+            "which": self._which(answer.value.settings, found),
             "suffices": parts.problem([*self.problem, *lacking])
             + "".join(f"<p>{escape(line)}</p>" for line in told if line not in lacking),
             "day": _day(found, row, self.typed, wrong),
