@@ -91,6 +91,15 @@ def test_a_drift_too_small_for_its_travel_is_no_matter(made, judged):
     assert said(judged(drift=3e-4)) == [("free", "")]
 
 
+def test_a_drift_is_weighed_against_the_travel_on_its_own_side(made, judged):
+    # 1.5 mm a year: 15 mm in ten years, of about 10 mm left ahead but 160 mm behind
+    narrow = made.setting(back=-0.2, ahead=0.045)
+    assert ("travel short", "") not in said(judged(setting=narrow))
+    toward = judged(drift=1.5e-3, setting=narrow)
+    assert toward.judgement.word in ("ratcheting", "substructure moved")
+    assert said(judged(drift=-1.5e-3, setting=narrow)) == [("free", "")]
+
+
 def test_wrong_preset_counts_what_is_still_to_come(made, judged):
     budget = made.setting().budget[0].total
     assert said(judged(offset=budget + 2e-3)) == [("wrong preset", ""), ("free", "")]
@@ -151,6 +160,54 @@ def test_faults_of_sensors(made, judged):
     found = judged(cut=late, lag=1.0)
     assert said(found) == [("sensor at fault", "clock shifted")]
     assert found.clock.after.value - found.clock.before.value == pytest.approx(2.0, abs=0.1)
+
+
+def test_a_bearing_that_sticks_again_and_again_is_no_gauge_that_does(judged):
+    # a gauge without noise that reads to half a millimetre
+    coarse = judged(
+        half=7.0,
+        noise=0.0,
+        cut=lambda item: replace(item, movement=np.round(item.movement / 5e-4) * 5e-4),
+    )
+    assert said(coarse) == [("sluggish", "stick")]
+
+
+@pytest.mark.parametrize("truth", [{"half": 1.0, "lag": 1.0}, {"ratio": 0.3}])
+def test_a_mirrored_bridge_is_judged_alike(made, judged, truth):
+    # the other side of the fixed point: slope and movement change their sign, nothing else does
+    one = judged(**truth)
+    two = judged(
+        setting=made.setting(slope=-made.SLOPE),
+        cut=lambda item: replace(item, movement=-item.movement),
+        **truth,
+    )
+    assert said(one) == said(two)
+    assert two.ratio.value == pytest.approx(one.ratio.value, rel=1e-9)
+    assert two.left.back == pytest.approx(one.left.ahead, abs=1e-9)
+
+
+def test_another_year_and_another_zero_change_no_slope(made, judged):
+    one = judged(half=1.0)
+    two = judged(
+        half=1.0,
+        cut=lambda item: replace(
+            item, time=item.time + 9_000 * 24 * made.HOUR, movement=item.movement + 0.5
+        ),
+    )
+    assert two.ratio.value == pytest.approx(one.ratio.value, rel=1e-6)
+    assert two.fit.stick.value == pytest.approx(one.fit.stick.value, abs=1e-3)
+    assert two.off.value == pytest.approx(0.5, abs=1e-3)
+
+
+def test_twice_the_length_moves_twice_as_far(made, judged):
+    one = judged(half=1.0)
+    two = judged(
+        half=1.0,
+        setting=made.setting(slope=2.0 * made.SLOPE, back=-0.2, ahead=0.2),
+        cut=lambda item: replace(item, movement=2.0 * item.movement),
+    )
+    assert two.ratio.value == pytest.approx(one.ratio.value, rel=1e-9)
+    assert two.fit.stick.value == pytest.approx(one.fit.stick.value, abs=1e-6)
 
 
 def test_a_sensor_that_never_moves_is_not_called_a_frozen_bearing(judged):

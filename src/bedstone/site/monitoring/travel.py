@@ -26,6 +26,11 @@ class Left:
         least = min(self.back, self.ahead)
         return None if math.isinf(least) else least
 
+    def toward(self, sense: float) -> float | None:
+        """Travel left (m) the way of `sense`, None without an end there."""
+        room = self.ahead if sense > 0.0 else self.back
+        return None if math.isinf(room) else room
+
 
 @dataclass(frozen=True)
 class Forecast:

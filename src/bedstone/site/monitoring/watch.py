@@ -232,7 +232,8 @@ def _stuck(item: Series, limits: Tolerances) -> tuple[Bools, tuple[Stuck, ...]]:
         limits.number("span"),
     )
     use = np.ones(len(item.time), dtype=bool)
-    if len(item.time) < limits.number("readings"):
+    often = len({float(item.movement[first]) for first, _ in runs}) >= limits.number("stuck_times")
+    if often or len(item.time) < limits.number("readings"):
         return use, ()
     for first, last in runs:
         use[first : last + 1] = False
@@ -441,7 +442,7 @@ def _judged(told: Watched, fitted: Fit, limits: Tolerances, new: bool) -> list[F
 def _drifting(told: Watched, fitted: Fit, limits: Tolerances) -> list[Finding]:
     """A drift that matters: with the cycles of temperature, or steadily with time."""
     drift = fitted.drift
-    room = None if told.left is None else told.left.least
+    room = None if drift is None or told.left is None else told.left.toward(drift.value)
     if drift is None or not judge.drift_matters(drift, room, told.seat.budget, limits):
         return []
     seen = abs(drift.value) * fitted.years
