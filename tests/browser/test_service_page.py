@@ -53,3 +53,16 @@ def test_no_record_is_told_and_a_log_is_judged(page, file: Path):
     page.click('button[data-do="read"]')
     expect(page.locator("#asking progress")).to_have_count(0)
     contains(page, "#judged-seat", "A2-2 along x'")
+
+
+def test_a_record_that_has_grown_is_told(page, file: Path):
+    record(file, "free")
+    to(page, "service")
+    expect(page.locator("#answer .stale")).to_have_count(0)
+    with open_record(record_file(file), write=True) as opened:
+        opened.connection.execute("UPDATE layout SET program = 'another'")
+    to(page, "bridge")
+    to(page, "service")
+    contains(page, "#answer .stale", "the record has grown")
+    page.click('button[data-do="read"]')
+    expect(page.locator("#answer .stale")).to_have_count(0)

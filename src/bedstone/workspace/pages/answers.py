@@ -147,8 +147,12 @@ class Cloud:
 
 @dataclass(frozen=True)
 class Served:
-    """What the record of a bridge says of its bearings. `sheet`: one line for each seat."""
+    """What the record of a bridge says of its bearings.
 
+    `sheet`: one line for each seat; `stamp`: time (ns) at which the record was changed last.
+    """
+
+    stamp: int
     sheet: Sheet
     clouds: tuple[Cloud, ...]
     told: tuple[str, ...]
@@ -246,6 +250,7 @@ def served(text: str, name: str, folder: Path, family: FamilyName, *, progress: 
         raise InputError([Fault(record.name, "record", "no such file", allowed)])
     stood = _stood(text, name, folder, family, progress)
     progress(0, 0, "reading the record")
+    stamp = record.stat().st_mtime_ns
     gathered = from_record(record, stood.settings)
     limits = usual("monitoring")
     progress(0, 0, "fitting movement to temperature")
@@ -256,6 +261,7 @@ def served(text: str, name: str, folder: Path, family: FamilyName, *, progress: 
     series = {item.seat: item for item in gathered.series}
     recalled = [value for _, value in sorted(limits.values.items()) if value.basis == "memory"]
     return Served(
+        stamp,
         monitor_tables.table(found),
         tuple(_cloud(item, series[item.seat.seat]) for item in found),
         gathered.told,

@@ -83,7 +83,7 @@ class _View(View):
         if what == "seat":
             self.seat = value
         elif what == "read":
-            self.loop.create_task(self.asked.ask())
+            self.loop.create_task(self.asked.ask())  # the page goes on meanwhile
 
     @property
     def cloud(self) -> Cloud | None:
@@ -111,6 +111,8 @@ class _View(View):
                 link("seat", found.clouds[row].seat, found.clouds[row].seat) if not column else ""
             )
 
+        record = self.record
+        grown = record is not None and record.stat().st_mtime_ns != found.stamp
         need = [one.seat for one in found.clouds if one.action]
         head = f"Needs action: {', '.join(need)}." if need else "Nothing needs action."
         rows = asking.table(found.sheet, links)
@@ -121,6 +123,11 @@ class _View(View):
         return {
             "none": "",
             "answer": (parts.problem([head]) if need else f'<p class="strong">{head}</p>')
+            + (
+                '<p class="stale"><b>Not up to date:</b> the record has grown since.</p>'
+                if grown
+                else ""
+            )
             + action("read", "Read the record again"),
             "seats": rows.replace(chosen, chosen.replace("<tr>", '<tr class="chosen">'), 1),
             "judgement": f'<h2 id="judged-seat">{escape(cloud.title)}</h2>'
