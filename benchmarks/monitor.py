@@ -108,7 +108,7 @@ def write(folder: Path, setting: Setting) -> dict[str, Path]:
 
 
 def judge(path: Path, setting: Setting) -> list[float]:
-    """Take a log in and judge it; seconds of each part, and the peak of memory (GiB)."""
+    """Take a log in and judge it; seconds of each part and of the cores, peak of memory (GiB)."""
     seats = tuple(f"A2-{number}" for number in range(1, SEATS + 1))
     marks = [time.perf_counter()]
     with duckdb.connect() as connection:
@@ -120,7 +120,7 @@ def judge(path: Path, setting: Setting) -> list[float]:
     found = watch(series, [replace(setting, seat=mark) for mark in seats])
     marks.append(time.perf_counter())
     right = sum(item.judgement.word == "free" for item in found)
-    return [loaded.rows, *np.diff(marks).tolist(), peak(), right]
+    return [loaded.rows, *np.diff(marks).tolist(), time.process_time(), peak(), right]
 
 
 def peak() -> float:
@@ -140,9 +140,12 @@ def volume(setting: Setting) -> list[Row]:
         for form, path in write(Path(folder), setting).items():
             # a process that has not made the log itself
             with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as one:
-                rows, load, fetch, fitted, most, right = one.submit(judge, path, setting).result()
+                rows, load, fetch, fitted, cores, most, right = one.submit(
+                    judge, path, setting
+                ).result()
             parts = f"checked {load:.1f} s, fetched {fetch:.1f} s, judged {fitted:.1f} s"
-            note = f"{parts}; peak {most:.2f} GiB, {right:.0f} of {SEATS} free"
+            note = f"{parts}; {cores:.1f} s of one core, peak {most:.2f} GiB; "
+            note += f"{right:.0f} of {SEATS} free"
             found.append(Row(f"{rows:,.0f} rows of {form}", load + fetch + fitted, "log", note))
     return found
 
