@@ -637,7 +637,7 @@ class Screen:
         periods = None
         if bridge.actions.friction:
             friction, _, _ = friction_action(
-                prepared, arranged, own, permanent, heat, family, values
+                prepared, arranged, own, permanent, heat, family, values, sums=sums
             )
             variable["friction"] = none if friction is None else _one(friction.table)
         if bridge.actions.seismic is not None:

@@ -22,8 +22,12 @@ def friction_action(
     unit_heat: Floats,
     family: Family,
     values: Values,
+    *,
+    sums: Floats | None = None,
 ) -> tuple[WorstOf | None, dict[str, tuple[float, float]], list[str]]:
     """Friction of the moving bearings under permanent load, when the bridge grows or shrinks.
+
+    `sums`: `support_sums` of the arrangement, where they are known already.
 
     At each moving bearing a pair of forces mu N against the movement of temperature. Bearings on
     one side of the fixed point push against those on the other, so a case takes the adverse
@@ -56,7 +60,7 @@ def friction_action(
         return None, {}, notes
     used: dict[int, tuple[float, float]] = {}
     part = prepared.condensed[prepared.final].part
-    axis = np.array([float(structure.axis.angle(seat.chainage)) for seat in structure.seats])
+    axis = structure.axis.angle(np.array([seat.chainage for seat in structure.seats]))
     side = {row: push_of(way, arranged.angles[row] - axis[row]) for row, way, _ in moving}
     # bearings counted together stand on one support: what the others do is no help to its own force
     line = [(int(part[row]), seat.support) for row, seat in enumerate(structure.seats)]
@@ -94,7 +98,9 @@ def friction_action(
     table = standing.effects.effects(load.g, load.r, load.s)
     seats = table[: 12 * count].reshape(count, 12, -1)
     seats[:, 1:3] += pushes.reshape(count, 6, -1)[:, :2]
-    table[12 * count :] += support_sums(structure, list(prepared.bridge.support), arranged) @ pushes
+    if sums is None:
+        sums = support_sums(structure, list(prepared.bridge.support), arranged)
+    table[12 * count :] += sums @ pushes
     marks = {structure.seats[row].mark: both for row, both in used.items()}
     return WorstOf(tuple(names), table.T, "one"), marks, notes
 

@@ -196,14 +196,16 @@ class _View:
 
     async def _draw(self) -> None:
         start = time.perf_counter()
+        number, self.number = self.number, 0  # it goes with the last part
         try:
             if not self.desk.looked and self.desk.modelled:
-                number, self.number = self.number, 0
                 await self._send(await asyncio.to_thread(self._bare))
-                self.number = number
-            made, engine = await asyncio.to_thread(self._whole)
+            made, engine = await asyncio.to_thread(self._figures)
+            await self._send(made)  # laid out by the browser while the drawings are made
+            made = await asyncio.to_thread(self._drawings)
         except BedstoneError as error:
             made, engine = {"motion": parts.problem(_lines(error))}, 0.0
+        self.number = number
         await self._send(made, engine=engine, server=time.perf_counter() - start)
         if self._later is not None:
             self._later.cancel()
@@ -232,8 +234,8 @@ class _View:
             "legend": drawings.legend(),
         }
 
-    def _whole(self) -> tuple[dict[str, str], float]:
-        """Every part of the page, and the time (s) that the look took."""
+    def _figures(self) -> tuple[dict[str, str], float]:
+        """All of the page but its drawings, and the time (s) that the look took."""
         desk = self.desk
         if not desk.modelled:
             text = (
@@ -244,18 +246,11 @@ class _View:
         look = desk.look
         engine = time.perf_counter() - start
         before = desk.before
-        structure, bridge, arranged = desk.prepared.structure, desk.bridge, desk.arranged
-        if self.chosen not in [seat.mark for seat in structure.seats]:
-            self.chosen = structure.seats[0].mark
-        over = drawings.overlay(structure, look, desk.motion, bridge.arrangement.fixed_point)
-        self.plan = drawings.plan(bridge, structure, arranged, over)
-        self.side = drawings.side(bridge, structure, arranged, over)
+        if self.chosen not in [seat.mark for seat in desk.seats]:
+            self.chosen = desk.seats[0].mark
         self.live = None
         made = {
             "motion": parts.rests(desk.motion) + parts.notes(desk.notes),
-            "plan": self.plan.svg,
-            "elevation": self.side.svg,
-            "legend": self.sent.get("legend") or drawings.legend(),
             "against": parts.buttons(
                 "against",
                 "compared with",
@@ -266,6 +261,22 @@ class _View:
             "forces": parts.forces(look, before, desk.against),
         }
         return made | self._bearing(), engine
+
+    def _drawings(self) -> dict[str, str]:
+        """Plan and elevation with what the look says."""
+        desk = self.desk
+        if not desk.modelled:
+            return {}
+        structure, bridge, arranged = desk.prepared.structure, desk.bridge, desk.arranged
+        fixed_point = bridge.arrangement.fixed_point
+        over = drawings.overlay(structure, desk.look, desk.motion, fixed_point)
+        self.plan = drawings.plan(bridge, structure, arranged, over)
+        self.side = drawings.side(bridge, structure, arranged, over)
+        return {
+            "plan": self.plan.svg,
+            "elevation": self.side.svg,
+            "legend": self.sent.get("legend") or drawings.legend(),
+        }
 
     def _bearing(self) -> dict[str, str]:
         """The panel of the chosen bearing."""
