@@ -104,3 +104,16 @@ def test_what_is_typed_stays_when_another_page_is_looked_at(telephone):
     to(page, "site_check")
     expect(page.locator('select[data-do="place"]')).to_have_value("A2-1")
     expect(page.locator('[data-entry="value:0"]')).to_have_value("7")
+
+
+def test_a_button_pressed_twice_keeps_once(telephone, file: Path):
+    page = telephone
+    fill(page, Taken_by="A. Reader", Steel_temperature="18", Date="2026-05-20", Time="09:00")
+    typed(page, '[data-entry="value:0"]', "2")
+    page.evaluate(
+        """() => { const keep = document.querySelector('button[data-do="keep"]');
+                  keep.click(); keep.click(); }"""
+    )
+    contains(page, "#judged", "1 of them from the record")
+    expect(page.locator("#doing .problem")).to_have_count(0)
+    assert len(current_readings(record_file(file))) == 1

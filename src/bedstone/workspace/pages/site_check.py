@@ -104,6 +104,7 @@ class _View(View):
         self.kept = _all.setdefault(desk, _Kept())
         self.faults = Placed()
         self.job: Job | None = None
+        self.busy = False  # a second press on a button must not keep the readings twice
         self.progress: Progress | None = None
         self.known: KnownBridge | None = None
         self.known_of: Answer | None = None
@@ -153,8 +154,12 @@ class _View(View):
             self.faults = Placed()
         elif what == "stop" and self.job is not None:
             self.job.cancel()
-        elif what in ("judge", "keep") and self.job is None and self.known is not None:
-            await self._judge(self.known, keep=what == "keep")
+        elif what in ("judge", "keep") and self.known is not None and not self.busy:
+            self.busy = True
+            try:
+                await self._judge(self.known, keep=what == "keep")
+            finally:
+                self.busy = self.job is not None
 
     async def _judge(self, known: KnownBridge, *, keep: bool) -> None:
         kept = self.kept
@@ -203,7 +208,7 @@ class _View(View):
         except BedstoneError as error:
             self.faults = Placed(others=asking.lines(error))
         finally:
-            self.job = None
+            self.job, self.busy = None, False
         self.again()
 
     # ------------------------------------------------------------------ what is shown
