@@ -41,7 +41,7 @@ def troubled(task: Task) -> Answer:
 
     ``kill FILE`` dies where FILE is not there, and makes it; ``die`` always; ``litter`` leaves a
     file and dies; ``leave`` ends by itself; ``sleep S``; ``grow BYTES``; ``fail``; ``pid FOLDER``
-    leaves its number there.
+    leaves its number there; ``meet FOLDER N`` too, and waits for N numbers.
     """
     match told(task):
         case ["kill", file] if not Path(file).exists():
@@ -62,6 +62,10 @@ def troubled(task: Task) -> Answer:
             time.sleep(30.0)
         case ["fail"]:
             return Answer({}, "", program(), broken="ZeroDivisionError: on purpose")
+        case ["meet", folder, number]:
+            (Path(folder) / str(os.getpid())).touch()
+            while len(list(Path(folder).iterdir())) < int(number):
+                time.sleep(0.01)
         case ["pid", folder]:
             (Path(folder) / str(os.getpid())).touch()
             time.sleep(0.05)

@@ -117,6 +117,13 @@ def test_an_interruption_leaves_no_worker(task: MakeTask) -> None:
     assert multiprocessing.active_children() == []
 
 
+def test_workers_work_side_by_side_from_the_first(task: MakeTask, tmp_path: Path) -> None:
+    """Each of three tasks waits for the marks of all three: one after the other none would end."""
+    tasks = [task(f"{n}.toml", f"# meet {tmp_path} 3") for n in range(3)]
+    found = list(Pool(3, workers.troubled, patience=60.0).run(tasks))
+    assert all(done.answer is not None for done in found)
+
+
 def test_tasks_are_taken_as_they_are_needed(task: MakeTask) -> None:
     taken = []
 

@@ -108,7 +108,7 @@ class _Crew:
         self.stillborn = 0
 
     def run(self) -> Iterator[Done]:
-        while self._busy():
+        while self._look(1) or any(worker.task is not None for worker in self.workers):
             self._give()
             lines: list[Connection] = [worker.line for worker in self.workers]
             for line in wait(lines, _LOOK) if lines else ():
@@ -122,17 +122,19 @@ class _Crew:
         self.workers = []
 
     # -------------------------------------------------------------- giving
-    def _busy(self) -> bool:
-        """Whether anything is left to do; keeps the next task at hand."""
-        if not self.again:
-            with suppress(StopIteration):
-                self.again.append(next(self.tasks))
-        return bool(self.again) or any(worker.task is not None for worker in self.workers)
+    def _look(self, number: int) -> int:
+        """How many tasks are at hand, of this number; no more are taken than workers wait for."""
+        while len(self.again) < number:
+            task = next(self.tasks, None)
+            if task is None:
+                break
+            self.again.append(task)
+        return min(len(self.again), number)
 
     def _give(self) -> None:
         """A task for every worker that waits; new workers as long as there is work for them."""
         for worker in [item for item in self.workers if item.ready and item.task is None]:
-            if not self._busy() or not self.again:
+            if not self._look(1):
                 return
             if worker.done >= self.pool.renewed or worker.held >= self.pool.worn:
                 self._leave(worker)
@@ -141,10 +143,10 @@ class _Crew:
             worker.since = time.monotonic()
             with suppress(OSError):  # it has ended: heard of in a moment
                 worker.line.send(worker.task)
-        waiting = sum(worker.task is None for worker in self.workers)
-        while self._busy() and len(self.workers) < self.pool.workers and waiting < len(self.again):
+        starting = sum(not worker.ready for worker in self.workers)
+        room = self.pool.workers - len(self.workers)
+        for _ in range(self._look(starting + room) - starting):
             self.workers.append(_started(self.pool.work, self.scratch))
-            waiting += 1
 
     def _leave(self, worker: _Worker) -> None:
         self.workers.remove(worker)
