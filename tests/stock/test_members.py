@@ -1,5 +1,6 @@
 """Who belongs to a stock, and what is refused: common practice for files of others, no source."""
 
+import errno
 import os
 import shutil
 from pathlib import Path
@@ -143,6 +144,33 @@ def test_a_name_that_is_no_text_is_refused(tmp_path: Path) -> None:
     assert found.members == ("one.toml",)
     assert len(found.refused) == 1
     found.refused[0][0].encode()  # what is shown is text
+
+
+@pytest.mark.skipif(os.name == "nt", reason="no such pipes there")
+def test_a_pipe_is_a_fault_and_not_waited_for(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe.toml")
+    (task,) = find_stock(tmp_path).tasks(Options())
+    assert task.faults[0].found == "no regular file"
+
+
+def test_a_folder_that_cannot_be_read_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write(tmp_path / "one.toml")
+    write(tmp_path / "closed" / "two.toml")
+    real = os.scandir
+
+    def closed(path: str) -> object:
+        if str(path).endswith("closed"):
+            raise PermissionError(errno.EACCES, "Permission denied", str(path))
+        return real(path)
+
+    monkeypatch.setattr(os, "scandir", closed)
+    found = find_stock(tmp_path)
+    assert found.members == ("one.toml",)
+    assert [(path, fault.found) for path, fault in found.refused] == [
+        ("closed", "Permission denied")
+    ]
 
 
 def test_what_cannot_be_read_is_a_fault_and_not_an_error(tmp_path: Path) -> None:

@@ -149,7 +149,13 @@ def _below(root: Path, store: Path | None) -> tuple[list[str], list[tuple[str, F
     own = None if store is None else store.resolve()
     paths: list[str] = []
     refused: list[tuple[str, Fault]] = []
-    for folder, folders, files in os.walk(root):
+
+    def unread(error: OSError) -> None:
+        path = _told(Path(error.filename).relative_to(root).as_posix())
+        fault = Fault(path, "folder", error.strerror or str(error), "a folder that can be read")
+        refused.append((path, fault))
+
+    for folder, folders, files in os.walk(root, onerror=unread):
         here = Path(folder)
         kept = []
         for name in sorted(folders):
@@ -218,6 +224,8 @@ def _told(path: str) -> str:
 
 def _is_bridge(file: Path) -> bool:
     """Whether a TOML file is meant as a bridge file; one that cannot be read is, to be told."""
+    if not file.is_file():  # a pipe, say: it would be waited for
+        return True
     try:
         with file.open("rb") as stream:
             data = stream.read(LARGEST_FILE)
