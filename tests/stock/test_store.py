@@ -270,6 +270,36 @@ def test_a_second_run_is_refused_and_a_killed_one_holds_nothing(tmp_path: Path) 
             pass
 
 
+def test_a_folder_with_other_things_is_never_taken_for_a_store(tmp_path: Path) -> None:
+    """What is pruned from a store must not be someone's bridges: a folder called bridges, say."""
+    theirs = tmp_path / "bridges" / "north" / "one.toml"
+    theirs.parent.mkdir(parents=True)
+    theirs.write_text("[bridge]\n", encoding="utf-8")
+    with pytest.raises(InputError, match="other things in it"), Folder(tmp_path).held():
+        pass
+    assert [file.name for file in tmp_path.iterdir()] == ["bridges"]
+    assert theirs.exists()
+
+
+def test_a_store_of_another_layout_is_left_alone(place: Place) -> None:
+    with place.held():
+        pass
+    with place.held():
+        pass
+    place.write("store.json", b'{"format": "bedstone stock store 9"}\n')
+    with pytest.raises(InputError, match="another layout"), place.held():
+        pass
+
+
+def test_an_address_with_other_things_is_no_store(tmp_path: Path) -> None:
+    pytest.importorskip("fsspec", reason="fsspec is not installed (extra cluster)")
+    remote = place_of(f"memory://{tmp_path.name}/other")
+    remote.write("bridges/x/one.toml", b"theirs")
+    with pytest.raises(InputError, match="other things in it"), remote.held():
+        pass
+    assert remote.read("bridges/x/one.toml") == b"theirs"
+
+
 def test_removed_bridges_leave_the_store(place: Place, task: MakeTask) -> None:
     store = filled(place, task())
     other = task("b.toml")

@@ -15,6 +15,9 @@ from typing import Any, Protocol
 from bedstone.errors import Fault, InputError
 
 _ROOM = "a store that can be written, with room on its disk; what stands in it is whole"
+#: What a store is known by: nothing is ever removed from a folder without it.
+_MARK, _FORMAT = "store.json", b'{"format": "bedstone stock store 1"}\n'
+_LOCK = "lock"
 _BUSY = "one run on a store at a time: wait, or another store with --out"
 
 
@@ -50,7 +53,10 @@ class Place(Protocol):
 
     @contextmanager
     def held(self) -> Iterator[None]:
-        """Hold the store against a second run; raises `InputError` where one holds it."""
+        """Hold the store against a second run.
+
+        Raises `InputError` where one holds it, and for a folder with other things in it.
+        """
         ...
 
 
@@ -108,7 +114,8 @@ class Folder:
         """Hold the lock of the store; the system lets it go when the process ends, however."""
         try:
             self.root.mkdir(parents=True, exist_ok=True)
-            stream = (self.root / "lock").open("a+b")
+            _known(self.name, self.read(_MARK), [item.name for item in os.scandir(self.root)])
+            stream = (self.root / _LOCK).open("a+b")
         except OSError as error:
             allowed = "a folder that can be made and written"
             found = error.strerror or str(error)
@@ -116,6 +123,7 @@ class Folder:
         with stream:
             if not _lock(stream.fileno()):
                 raise InputError([Fault(self.name, "store", "another run works on it", _BUSY)])
+            self.write(_MARK, _FORMAT)
             yield
 
     def _full(self, reason: str) -> InputError:
@@ -164,12 +172,7 @@ class Remote:
 
     def folders(self, name: str) -> list[str]:
         """Names of the folders in a folder, in order."""
-        self.system.invalidate_cache()
-        try:
-            found = self.system.ls(f"{self.root}/{name}", detail=True)
-        except FileNotFoundError:
-            return []
-        kept = [item["name"] for item in found if item["type"] == "directory"]
+        kept = [item["name"] for item in self._listed(name) if item["type"] == "directory"]
         return sorted(path.rstrip("/").rpartition("/")[2] for path in kept)
 
     def remove(self, name: str) -> None:
@@ -187,13 +190,32 @@ class Remote:
 
     @contextmanager
     def held(self) -> Iterator[None]:
-        """Nothing is held."""
+        """Nothing is held; only what is a store, or empty, is taken for one."""
+        _known(self.name, self.read(_MARK), [item["name"] for item in self._listed("")])
+        self.write(_MARK, _FORMAT)
         yield
+
+    def _listed(self, name: str) -> list[dict[str, Any]]:
+        self.system.invalidate_cache()
+        try:
+            found: list[dict[str, Any]] = self.system.ls(f"{self.root}/{name}", detail=True)
+        except FileNotFoundError:
+            return []
+        return found
 
 
 def place_of(address: str) -> Place:
     """The place of a store: an address with ``://``, else a folder."""
     return Remote(address) if "://" in address else Folder(Path(address))
+
+
+def _known(place: str, mark: bytes | None, there: list[str]) -> None:
+    """Refuse a place that is neither empty nor a store of this layout."""
+    allowed = "a new or empty folder, or a store that bedstone stock made"
+    if mark is None and set(there) - {_LOCK, f".{_MARK}"}:
+        raise InputError([Fault(place, "store", "a folder with other things in it", allowed)])
+    if mark is not None and mark != _FORMAT:
+        raise InputError([Fault(place, "store", "a store of another layout", allowed)])
 
 
 def _write_whole(target: Path, data: bytes) -> None:

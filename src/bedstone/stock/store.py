@@ -1,5 +1,6 @@
 """The store of a stock: what was worked out of every bridge, as Parquet, with checksums.
 
+    STORE/store.json                           what the store is known by
     STORE/bridges/<bridge>/<table>.parquet     one file a table that has rows
     STORE/bridges/<bridge>/manifest.json       written last: key, rows, checksum of every table
     STORE/runs/<number>/ranking.json           the ranking of a run, to compare the next one with
