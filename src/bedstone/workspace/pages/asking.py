@@ -176,7 +176,7 @@ class Question:
             job = self._job = engine().start(
                 self._work, text, desk.name, desk.folder, family, told=self._heard
             )
-            self._tell()
+            self.tell()
             self.answer = Answer(await job.result(), bridge, family, prepared)
         except CancelledError:
             self.problem = ("Cancelled: nothing was changed.",)
@@ -184,7 +184,7 @@ class Question:
             self.problem = lines(error)
         finally:
             self._job = None
-            self._tell()
+            self.tell()
 
     def cancel(self) -> None:
         """Stop the worker."""
@@ -193,9 +193,10 @@ class Question:
 
     def _heard(self, progress: Progress) -> None:
         self.progress = progress
-        self._tell()
+        self.tell()
 
-    def _tell(self) -> None:
+    def tell(self) -> None:
+        """Let the page that shows it draw anew."""
         for told in self._watchers:
             told()
 

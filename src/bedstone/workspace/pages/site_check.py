@@ -209,7 +209,7 @@ class _View(View):
             self.faults = Placed(others=asking.lines(error))
         finally:
             self.job, self.busy = None, False
-        self.again()
+        self.asked.tell()  # also to a page of the same desk that was opened meanwhile
 
     # ------------------------------------------------------------------ what is shown
     def made(self) -> dict[str, str]:
