@@ -16,7 +16,17 @@ import typer
 
 from bedstone import __version__
 from bedstone.cautions import SHORT
-from bedstone.cli import bridge, comparison, inspect, monitor, paper, record, replace, stock
+from bedstone.cli import (
+    bridge,
+    comparison,
+    inspect,
+    made_up,
+    monitor,
+    paper,
+    record,
+    replace,
+    stock,
+)
 from bedstone.cli.common import BAD_INPUT, CHECK_FAILS, DONE, PROGRAM_FAULT, complain, plain
 from bedstone.errors import BedstoneError, CheckError
 
@@ -70,6 +80,7 @@ for _verb in (
     monitor.monitor,
     replace.replace,
     stock.stock,
+    made_up.stock_sample,
     bridge.schema,
     bridge.demo,
     bridge.sources,

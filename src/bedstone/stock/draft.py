@@ -592,14 +592,16 @@ def assumed_lines(outline: Outline, count: int) -> tuple[Line, ...]:
 
 def fixed_line(count: int) -> Line:
     """A line that holds along, and across at its first bearing."""
-    beside: tuple[Function, ...] = ("guided across",) * (count - 1)
-    return Line(("fixed", *beside))
+    return _line("fixed", "guided across", count)
 
 
 def moving_line(count: int) -> Line:
     """A line that moves along and is held across at its first bearing."""
-    beside: tuple[Function, ...] = ("free",) * (count - 1)
-    return Line(("guided along", *beside))
+    return _line("guided along", "free", count)
+
+
+def _line(first: Function, others: Function, count: int) -> Line:
+    return Line((first, *([others] * (count - 1))))
 
 
 #: Kinds where none is told, for bearings that do not move, and that do.

@@ -1,0 +1,126 @@
+"""A made-up stock: the same for the same seed, said to be made up, and every file stands.
+
+The bounds it is held against stand in ``stock/data/synthetic.toml`` (made up, no source); what it is
+for, that `bedstone check` passes every file, is held against the reader and the model.
+"""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from bedstone.bridge import read_bridge
+from bedstone.errors import InputError
+from bedstone.schedule.make import examine
+from bedstone.site.record import open_record, record_file
+from bedstone.stock.members import find_stock
+from bedstone.stock.synthetic import MADE_UP, TRUTH, bridge, write_stock
+
+SAMPLE = 30
+
+
+@pytest.fixture(scope="module")
+def stock(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("made-up") / "stock"
+    write_stock(folder, SAMPLE, 1, logged=4)
+    return folder
+
+
+def test_every_kind_function_and_family_is_there() -> None:
+    made = [bridge(number, 1) for number in range(1, 201)]
+    assert len({one.kind for one in made}) == 9
+    texts = [one.files[0][1] for one in made]
+    for word in ("eurocode", "aashto", "irc"):
+        assert any(f'standard = "{word}"' in text for text in texts), word
+    for word in ("fixed", "guided along", "guided across", "free", "elastic"):
+        assert any(f'function = "{word}"' in text for text in texts), word
+    assert any('use = "rail"' in text for text in texts)
+    assert any("skew" in text for text in texts)
+    assert any("radius" in text for text in texts)
+
+
+def test_every_file_says_that_it_is_made_up(stock: Path) -> None:
+    files = [*stock.rglob("*.toml"), *stock.rglob("*.csv")]
+    assert len(files) > SAMPLE
+    for file in files:
+        assert file.read_text(encoding="utf-8").startswith(f"# {MADE_UP}"), file
+    for file in stock.rglob("*.toml"):
+        assert read_bridge(file).bridge.name.startswith("Made-up bridge "), file
+
+
+def test_the_stock_has_as_many_members_as_bridges(stock: Path) -> None:
+    found = find_stock(stock)
+    assert len(found.members) == SAMPLE
+    assert not found.refused
+    assert not found.passed_over
+
+
+def test_the_same_seed_gives_the_same_bridge_and_another_another() -> None:
+    assert bridge(17, 1) == bridge(17, 1)
+    assert bridge(17, 1).files[0][1] != bridge(17, 2).files[0][1]
+
+
+@pytest.mark.parametrize("number", range(1, SAMPLE + 1))
+def test_each_of_a_sample_stands(stock: Path, number: int) -> None:
+    file = next(stock.glob(f"*/{number:04d}-*.toml"))
+    examine(read_bridge(file), file.parent)
+
+
+@pytest.mark.slow
+def test_all_of_a_thousand_stand(tmp_path: Path) -> None:
+    write_stock(tmp_path / "stock", 1000, 1, logged=0)
+    for file in sorted((tmp_path / "stock").rglob("*.toml")):
+        examine(read_bridge(file), file.parent)
+
+
+def test_a_log_does_what_its_truth_says(stock: Path) -> None:
+    """The slope of a log that does well is that of its truth, by least squares.
+
+    Within a tenth: play and lag of a bearing that does well (site/data/synthetic.toml) flatten it.
+    """
+    lines = (stock / TRUTH).read_text(encoding="utf-8").splitlines()[2:]
+    assert lines
+    well = 0
+    for line in lines:
+        path, seat, mode, expected, ratio, *_ = line.split(",")
+        with open_record(record_file(stock / path), logs=True) as record:
+            series = {item.seat: item for item in record.series()}[seat]
+        assert len(series.time) > 1000
+        if mode == "free":
+            slope = np.polyfit(series.temperature, series.movement * 1e3, 1)[0]
+            assert slope == pytest.approx(float(expected) * float(ratio), rel=0.1)
+            well += 1
+    assert well
+
+
+def test_the_movement_of_a_log_is_that_of_the_distance(stock: Path) -> None:
+    """Distance from the fixed line times 1.0e-5 or 1.2e-5 per K (EN 1991-1-5 Annex C, memory)."""
+    lines = (stock / TRUTH).read_text(encoding="utf-8").splitlines()[2:]
+    for line in lines:
+        path, seat, _, expected, *_ = line.split(",")
+        told = read_bridge(stock / path)
+        chainage = {support.mark: support.chainage for support in told.support}
+        fixed = {
+            mark.split("-")[0]
+            for mark, own in told.arrangement.seats.items()
+            if own.function == "fixed"
+        }
+        own = chainage[seat.split("-")[0]]
+        distances = [own - chainage[mark] for mark in fixed]
+        alphas = {round(float(expected) / 1e3 / one, 7) for one in distances if one}
+        assert alphas & {1.0e-5, 1.2e-5}, line
+
+
+def test_nothing_is_written_over_or_left_half_done(tmp_path: Path) -> None:
+    (tmp_path / "stock").mkdir()
+    with pytest.raises(InputError, match="a new folder"):
+        write_stock(tmp_path / "stock", 3, logged=0)
+    with pytest.raises(InputError, match="--count"):
+        write_stock(tmp_path / "other", 0, logged=0)
+
+    def stop(done: int, total: int) -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        write_stock(tmp_path / "third", 3, logged=0, advance=stop)
+    assert [item.name for item in tmp_path.iterdir()] == ["stock"]
