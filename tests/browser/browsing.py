@@ -20,7 +20,7 @@ _NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable
 #: What to do when there is none; `./run test` does it by itself where it may.
 MISSING = "no chromium found; install one (on Debian and Ubuntu: apt-get install chromium)"
 #: Time (s) a server has to start or to end; only a fault takes so long.
-STARTING = 120.0
+STARTING = 300.0
 
 
 def chromium() -> str | None:

@@ -16,7 +16,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """A browser on a busy machine takes its time; only a standstill is a fault."""
     for item in items:
         if Path(__file__).parent in item.path.parents:
-            item.add_marker(pytest.mark.timeout(1200))
+            item.add_marker(pytest.mark.timeout(2400))
 
 
 @pytest.fixture(scope="module")

@@ -3,7 +3,7 @@
 .venv/bin/python tests/browser/screens.py [EXAMPLE ...]
 
 The whole page light and dark at 1280 by 800, and light on a telephone (390 by 844) and at 200 %.
-With --readme the two pictures of the README are made anew as well.
+With --readme the two pictures of the README are made anew, and no others.
 """
 
 from __future__ import annotations
@@ -33,7 +33,8 @@ def main(*given: str) -> int:
         print(MISSING)
         return 1
     OUT.mkdir(parents=True, exist_ok=True)
-    examples = [one for one in given if not one.startswith("-")]
+    anew = "--readme" in given
+    examples = ["girders"] if anew else [one for one in given if not one.startswith("-")]
     for example in examples or ("girders", "truss", "curved", "railway"):
         with tempfile.TemporaryDirectory() as folder:
             file = Path(shutil.copy(EXAMPLES / f"{example}.toml", folder))
@@ -45,10 +46,10 @@ def main(*given: str) -> int:
                 words = page.eval_on_selector_all(
                     '#navigation button[data-do="page"]', "all => all.map(b => b.dataset.value)"
                 )
-                for word in words:
+                for word in words if not anew else ():
                     to(page, word)
                     pictures(page, f"{example}-{word}")
-                if "--readme" in given and example == "girders":
+                if anew:
                     readme(page)
                 browser.close()
     return 0
@@ -69,7 +70,6 @@ def pictures(page, name: str) -> None:
 
 def readme(page) -> None:
     """The page of the bridge with a bearing turned and the bridge warm, as the README shows it."""
-    to(page, "bridge")
     page.click('#plan [data-seat="A1-2"] .hit')
     page.wait_for_function("document.getElementById('chosen').textContent === 'A1-2'")
     page.evaluate("window.scrollTo(0, 0)")

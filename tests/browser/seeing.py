@@ -15,7 +15,7 @@ playwright_api = pytest.importorskip(
 expect = playwright_api.expect
 
 #: What a page is waited for at most, ms. Nothing waits so long unless it fails.
-PATIENCE = 120_000
+PATIENCE = 300_000
 
 #: Page and what is there when it shows its numbers.
 PAGES = {
