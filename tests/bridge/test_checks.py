@@ -168,6 +168,12 @@ GIRDERS = [
         "[bearings]\ngiven = [{seat='A1-1', kind='pot'}, {seat='A1-1', kind='disc'}]",
         "bearings.given[2].seat",
     ),
+    ("# [choices.eurocode]", "[[replacement.jacks]]\nat = 'P7'", "replacement.jacks[1].at"),
+    (
+        "# [choices.eurocode]",
+        "[replacement]\njacks = [{at='P1'}, {at='A1-1'}, {at='P1'}]",
+        "replacement.jacks[3].at",
+    ),
 ]
 
 TRUSS = [

@@ -4,6 +4,7 @@ import csv
 import io
 import sys
 import zipfile
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -17,7 +18,7 @@ from bedstone.errors import InputError
 from bedstone.output.reading_form import form_lines, reading_form, reading_form_csv
 from bedstone.site.quantities import catalogue
 from bedstone.site.reading_doubts import expected_offset
-from bedstone.site.reading_grids import COLUMNS, LABELS, READINGS, VISIT
+from bedstone.site.reading_grids import COLUMNS, LABELS, READINGS, VISIT, read_grids
 
 
 def test_sheets_and_columns() -> None:
@@ -106,3 +107,18 @@ def test_text_has_the_same_rows() -> None:
         (line.seat, line.quantity.name, line.place) for line in form_lines(known())
     ]
     assert [row[0] for row in rows[: len(LABELS)]] == list(LABELS)
+
+
+@pytest.mark.parametrize("name", ["=HYPERLINK(0)", "+1", "-Lorr", "@bridge", "'quoted'"])
+def test_text_stays_text_in_the_csv_too(tmp_path: Path, name: str) -> None:
+    """No cell that somebody else named may run as a formula when a spreadsheet opens the form."""
+    bridge = replace(known(), name=name)
+    text = reading_form_csv(bridge)
+    path = tmp_path / "form.csv"
+    path.write_bytes(text)
+    [told] = [
+        row[1] for row in csv.reader(io.StringIO(text.decode())) if row and row[0] == "Bridge"
+    ]
+    assert told == f"'{name}"
+    visit, _ = read_grids(path)
+    assert ("Bridge", name) in [cells[:2] for cells in visit.rows.values()]

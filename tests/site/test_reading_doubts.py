@@ -82,6 +82,24 @@ def test_of_two_the_temperature_tells_which() -> None:
     assert doubt.rows == (1, 2)
 
 
+def test_one_end_of_a_roller_with_the_wrong_sign() -> None:
+    """The plate went 24 mm, so the roller went 12 mm: +12 and -12 mm at its ends are a slip."""
+    ends = [
+        reading("roller offset", "left", 0.012, 2),
+        reading("roller offset", "right", -0.0118, 3),
+    ]
+    plate = reading("offset along", "", 0.024, 1)
+    (doubt,) = doubts([plate, *ends], known(), usual("readings"))
+    assert (doubt.rows, doubt.fits) == ((2, 3), "one of both with the other sign")
+    # the plate in its middle: the roller is askew, a finding and no slip
+    assert doubts([replace(plate, value=0.001), *ends], known(), usual("readings")) == ()
+    # with the temperature alone: 12e-6 by 45 m by 31 K above the datum of 14 degC is 16.7 mm
+    warm = [replace(item, temperature=45.0, value=item.value * 0.7) for item in ends]
+    (doubt,) = doubts(warm, known(), usual("readings"))
+    assert doubt.rows == (2, 3)
+    assert doubts(ends, known(), usual("readings")) == ()
+
+
 @given(st.floats(-0.0049, 0.0049), st.floats(-0.0024, 0.0024))
 def test_small_movements_are_never_in_doubt(offset: float, roller: float) -> None:
     """Signs of what is within the error of a rule (3 mm and half as much again) mean nothing."""

@@ -475,3 +475,78 @@ def test_a_bridge_without_settings_takes_forms_too(tmp_path: Path) -> None:
     plain = known_bridge(bridge(), Path())
     path = filled(tmp_path / "f.xlsx", {OFFSET: 4.0})
     assert len(read_form(path, plain, now=NOW).readings) == 1
+
+
+# ------------------------------------------------------------------ what is told in another form
+@pytest.mark.parametrize(
+    "visit",
+    [
+        {"Date": "20260531"},
+        {"Date": "2026-W22-7"},
+        {"Date": dt.datetime.combine(AT.date(), dt.time(17, 30))},  # beside the time 7:30: which?
+        {"Time": "T07:30"},
+        {"Time": dt.datetime.combine(dt.date(2026, 5, 30), dt.time(7, 30))},  # beside the 31st
+    ],
+)
+def test_a_date_or_time_that_can_be_read_in_two_ways_is_refused(
+    tmp_path: Path, visit: dict[str, object]
+) -> None:
+    with pytest.raises(InputError, match=f"Visit row ., {next(iter(visit))}"):
+        read(filled(tmp_path / "f.xlsx", {OFFSET: 4.0}, visit))
+
+
+def test_a_time_kept_with_the_first_day_of_a_calendar(tmp_path: Path) -> None:
+    """Spreadsheets count days from 1899-12-30 or 1904-01-01 (ISO/IEC 29500-1, 18.17.4)."""
+    for day in (dt.date(1899, 12, 30), dt.date(1904, 1, 1)):
+        visit = {"Time": dt.datetime.combine(day, dt.time(7, 30))}
+        assert read(filled(tmp_path / f"{day}.xlsx", {OFFSET: 4.0}, visit)).readings[0].time == AT
+
+
+def test_a_remark_is_kept_whole_or_refused(tmp_path: Path) -> None:
+    cells = {"Value": 4.0, "Remark": "x" * 400}
+    assert (
+        len(next(iter(read(filled(tmp_path / "f.xlsx", {OFFSET: cells})).remarks.values()))) == 400
+    )
+    for many, form in ((401, "g.xlsx"), (9000, "h.xlsx")):
+        with pytest.raises(InputError, match="Remark: found over 400 letters"):
+            read(filled(tmp_path / form, {OFFSET: {"Value": 4.0, "Remark": "x" * many}}))
+
+
+def test_the_number_of_an_instrument_is_text(tmp_path: Path) -> None:
+    cells = {"Value": 4.0, "Instrument": 4711, "Remark": 2}
+    found = read(filled(tmp_path / "f.xlsx", {OFFSET: cells}))
+    assert found.readings[0].instrument == "4711"
+    assert list(found.remarks.values()) == ["2"]
+
+
+def test_a_mark_is_guessed_only_where_one_is_nearest(tmp_path: Path) -> None:
+    def told(mark: str) -> str:
+        more: list[list[object]] = [[mark, "offset along", None, 4.0, "mm"]]
+        with pytest.raises(InputError) as refused:
+            read(filled(tmp_path / f"{mark}.xlsx", {}, more=more))
+        return str(refused.value)
+
+    assert "A2-1 meant?" in told("a2-1")
+    assert "A2-1 meant?" in told("A2-7")
+    assert "meant?" not in told("A-1")  # as near to A1-1 as to A2-1
+
+
+def test_per_cent_that_a_spreadsheet_made_a_share(tmp_path: Path) -> None:
+    """Typing 95% into a cell leaves 0.95 in the file (ISO/IEC 29500-1, 18.8.30: % multiplies)."""
+    contact = ("A2-1", "contact", "")
+    with pytest.raises(InputError, match=r"in doubt: 0\.95 %.*95 % meant\?"):
+        read(filled(tmp_path / "f.xlsx", {contact: 0.95}))
+    for right in (0.0, 95.0, {"Value": 0.95, "Unit": "share"}):
+        assert read(filled(tmp_path / "g.xlsx", {contact: right})).readings
+    looked = {"Value": 0.95, "Looked at": "yes"}
+    assert read(filled(tmp_path / "h.xlsx", {contact: looked})).looked
+
+
+def test_a_computer_without_time_zones_says_so(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = filled(tmp_path / "f.xlsx", {OFFSET: 4.0})
+    monkeypatch.setattr(reading_files, "zone_of", lambda name: None)
+    monkeypatch.setattr(reading_files, "available_timezones", set)
+    with pytest.raises(InputError, match="no data of time zones"):
+        read(path)

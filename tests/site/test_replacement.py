@@ -505,3 +505,12 @@ def test_an_engineers_own_figures_take_their_place(tmp_path, girders):
 def test_reactions_from_elsewhere_cannot_be_lifted(girders):
     with pytest.raises(BedstoneError, match="a superstructure with a model"):
         replacement(replace(girders, condensed={}), "eurocode", ["P1"])
+
+
+@pytest.mark.parametrize("stiffness", ["900 MN/m", "1100 MN/m", "2300 MN/m", "370 MN/m"])
+def test_a_bearing_that_comes_free_is_not_in_contact(stiffness):
+    """What a bearing carries at the very travel at which it opens is nothing, not 1e-10 N."""
+    pad = {"function": "elastic", "stiffness": {"kz": stiffness, "ky": "10 MN/m"}}
+    found = replacement(prepare(bridge(spans=1, seats={"A2-1": pad})), "eurocode", ["A2"])
+    [at] = [step for step in found.steps if "A2-1 comes free" in step.events]
+    assert at.bearings["A2-1"] == 0.0

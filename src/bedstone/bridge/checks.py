@@ -545,6 +545,7 @@ def check_seats(
             path_j = ("actions", "jacking", index, "seat")
             yield unknown(path_j, jacking.seat, marks, "the mark of a seat")
     yield from _seats_of_bearings(bridge, marks, supports)
+    yield from _places_of_jacks(bridge, marks, supports)
     yield from check_comparison_seats(bridge, seats, tables)
     if isinstance(tables, FrameData):
         members = list(tables.members.member)
@@ -564,6 +565,17 @@ def _seats_of_bearings(bridge: Bridge, marks: list[str], supports: list[str]) ->
         if bearing.seat not in marks:
             path = ("bearings", "given", index, "seat")
             yield unknown(path, bearing.seat, marks, "the mark of a seat")
+
+
+def _places_of_jacks(bridge: Bridge, marks: list[str], supports: list[str]) -> Iterator[Finding]:
+    seen: set[str] = set()
+    for index, jacks in enumerate(bridge.replacement.jacks):
+        path: tuple[Step, ...] = ("replacement", "jacks", index, "at")
+        if jacks.at not in marks and jacks.at not in supports:
+            yield unknown(path, jacks.at, marks + supports, "the mark of a seat or a support")
+        elif jacks.at in seen:
+            yield Finding(path, f"{jacks.at!r} again", "one entry for a seat or a support")
+        seen.add(jacks.at)
 
 
 def _too_fine(path: tuple[Step, ...], found: float, length: float) -> Finding:

@@ -178,6 +178,32 @@ def one_of(word: str, allowed: tuple[str, ...], where: str) -> str:
     return word
 
 
+def accepted_rows(told: Sequence[str], forms: Sequence[Path]) -> dict[Path, list[int]]:
+    """Rows that somebody has looked at, by form: each told as ROW, or FORM:ROW of several forms.
+
+    Raises `InputError` for what is no row, for a form that is none of `forms`, and for a name that
+    two of them have.
+    """
+    found: dict[Path, list[int]] = {}
+
+    def refused(what: str, allowed: str) -> InputError:
+        return InputError([Fault("command line", "--accept", repr(what[:60]), allowed)])
+
+    for text in told:
+        name, _, row = text.rpartition(":")
+        if not row.isascii() or not row.isdecimal() or len(row) > 6:
+            raise refused(text, "a row number")
+        if not name and len(forms) != 1:
+            raise refused(text, "FORM:ROW, for there are several forms")
+        meant = [path for path in forms if not name or path == Path(name)]
+        if not meant:  # the name alone, without its folder
+            meant = [path for path in forms if path.name == name]
+        if len(set(meant)) != 1:
+            raise refused(name, ", ".join(map(str, forms)))
+        found.setdefault(meant[0], []).append(int(row))
+    return found
+
+
 def counted(number: int, thing: str) -> str:
     """A number of things in words."""
     return f"{number} {thing}" if number == 1 else f"{number} {thing}s"

@@ -15,13 +15,14 @@ from bedstone.cli.common import (
     AsJson,
     BridgeFile,
     Standard,
+    accepted_rows,
     one_thread,
+    plain,
     prepare_file,
     show,
     with_bar,
 )
 from bedstone.cli.paper import designed
-from bedstone.cli.record import _accepted
 from bedstone.errors import Fault, InputError
 
 if TYPE_CHECKING:
@@ -158,15 +159,19 @@ def _readings(
     from bedstone.site.inspection.typed import typed_readings, typed_temperature, typed_time
     from bedstone.site.known_bridge import known_bridge
     from bedstone.site.reading_files import read_form
-    from bedstone.site.record import current_readings, record_file
+    from bedstone.site.record import open_record, other_bridge, record_file
 
     known = known_bridge(bridge, file.parent, settings)
     now = dt.datetime.now(dt.UTC)
     found: list[Reading] = []
     faults: list[Fault] = []
     if record:
-        found += current_readings(record_file(file))
-    rows = _accepted(accept, forms)
+        with open_record(record_file(file)) as kept:
+            found += kept.readings()
+            warned = other_bridge(kept.bridge, known.name)
+        if warned:
+            typer.echo(plain(warned), err=True)
+    rows = accepted_rows(accept, forms)
     for form in forms:
         try:
             found += read_form(form, known, now=now, accept=rows.get(form, ())).readings

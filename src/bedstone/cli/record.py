@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -15,6 +15,7 @@ from bedstone.cli.common import (
     AsJson,
     BridgeFile,
     Standard,
+    accepted_rows,
     counted,
     faults_of,
     one_thread,
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
     from bedstone.bridge.schema import Bridge
     from bedstone.schedule.analysis import Progress
     from bedstone.site.known_bridge import KnownBridge
+    from bedstone.site.record import Entry
 
 #: In the place of a reading: it never was one.
 TAKE_BACK = "take back"
@@ -110,6 +112,14 @@ def record(
         standard, as_json,
     )  # fmt: skip
     asked.one_thing()
+    asked.nothing_left_out(
+        {
+            "--value": (value, "--correct"), "--steel": (steel, "--correct"),
+            "--why": (why, "--correct"), "--who": (who, "--correct or --log"),
+            "--accept": (accept, "--add"), "--built": (built, "--add or --log"),
+            "--zone": (zone, "--log"), "--expected": (expected, "--form"),
+        }
+    )  # fmt: skip
     if form is not None:
         _write_form(asked, form, expected)
     elif add or log:
@@ -153,6 +163,25 @@ class _Asked:
         if len(told) > 1:
             found = " and ".join(told)
             raise InputError([Fault("command line", "options", found, "one of them at a time")])
+
+    def nothing_left_out(self, told: Mapping[str, tuple[object, str]]) -> None:
+        """Refuse what says nothing about the thing asked for, instead of passing it over.
+
+        `told`: by option, what was told and which options it belongs to.
+        """
+        here = {
+            "--form": self.form is not None,
+            "--add": bool(self.add),
+            "--log": bool(self.log),
+            "--correct": self.correct is not None,
+        }
+        faults = [
+            Fault("command line", option, f"no {needs}", f"only with {needs}")
+            for option, (value, needs) in told.items()
+            if value and not any(is_there for name, is_there in here.items() if name in needs)
+        ]
+        if faults:
+            raise InputError(faults)
 
     def known(self, *, settings: bool) -> KnownBridge:
         """The bridge as readings see it; `settings`: with how its bearings are set."""
@@ -225,14 +254,14 @@ def _take_in(asked: _Asked, accept: Sequence[str], built: date | None, who: str,
     """Take in forms and logs: all of them, or none."""
     from bedstone.site.log_files import LogForm
     from bedstone.site.reading_files import FilledForm, read_form
-    from bedstone.site.record import new_record, open_record, record_file
+    from bedstone.site.record import begin_record, open_record, other_bridge, record_file
 
     now = datetime.now(UTC)
     place = record_file(asked.file)
     bridge = asked.known(settings=True)
     asked.chosen(bridge)
     since = _since(place, built)
-    rows = _accepted(accept, asked.add)
+    rows = accepted_rows(accept, asked.add)
     forms: list[FilledForm] = []
     faults: list[Fault] = []
     for path in asked.add:
@@ -244,15 +273,19 @@ def _take_in(asked: _Asked, accept: Sequence[str], built: date | None, who: str,
             faults += error.faults
     if faults:
         raise InputError(faults)
-    if not place.exists():
-        new_record(place, bridge.name, built)
-        typer.echo(f"new record: {place}", err=True)
     wanted = LogForm(
         tuple(bridge.seats), asked.seats[0] if len(asked.seats) == 1 else "", zone=zone,
         steel=bridge.reach, now=now,
     )  # fmt: skip
     told: list[str] = []
-    with open_record(place, write=True, logs=bool(asked.log)) as found:
+    logs, is_new = bool(asked.log), not place.exists()
+    if is_new:
+        told.append(f"new record: {place}")
+        opened = begin_record(place, bridge.name, built, logs=logs)
+    else:
+        opened = open_record(place, write=True, logs=logs)
+    with opened as found:
+        told += filter(None, [other_bridge(found.bridge, bridge.name)])
         for one in forms:
             batch = found.add(one, now)
             readings = counted(len(one.readings), "reading")
@@ -272,10 +305,10 @@ def _correct(
     asked: _Asked, number: int, value: str | None, steel: str | None, who: str, why: str
 ) -> None:
     from bedstone.bridge.units import UnitError, quantity
-    from bedstone.output.record_tables import reading_words
     from bedstone.site import quantities
     from bedstone.site.reading_files import value_of
     from bedstone.site.record import open_record, record_file
+    from bedstone.site.tolerances import usual
 
     if value is None and steel is None:
         allowed = "the right reading (--value), or the right temperature of the steel (--steel)"
@@ -288,6 +321,10 @@ def _correct(
             raise InputError(
                 [Fault("command line", "--steel", repr(steel[:60]), str(error))]
             ) from error
+        least, most = (usual("readings").number(name) for name in ("coldest", "hottest"))
+        if not least <= warm <= most:
+            allowed = f"{least:g} to {most:g} degC"
+            raise InputError([Fault("command line", "--steel", repr(steel[:60]), allowed)])
     place = record_file(asked.file)
     with open_record(place, write=True) as found:
         old = found.entry(number)
@@ -302,15 +339,23 @@ def _correct(
             temperature=warm,
         )  # fmt: skip
     typer.echo(
-        f"No. {new.number} in the place of {number}: {reading_words(old)} -> {reading_words(new)}",
+        f"No. {new.number} in the place of {number}: {_told(old)} -> {_told(new)}",
         err=True,
     )
+
+
+def _told(entry: Entry) -> str:
+    """A reading and the steel temperature it was taken at."""
+    from bedstone.output.record_tables import degrees, reading_words
+
+    warm = entry.reading.temperature
+    return reading_words(entry) + ("" if warm is None else f" at {degrees(warm)} degC")
 
 
 def _list(asked: _Asked) -> None:
     from bedstone.output.record_data import record_to_json
     from bedstone.output.record_tables import record_view
-    from bedstone.site.record import open_record, record_file
+    from bedstone.site.record import open_record, other_bridge, record_file
 
     bridge = asked.known(settings=False)
     asked.chosen(bridge)
@@ -318,10 +363,13 @@ def _list(asked: _Asked) -> None:
         entries = tuple(
             item for item in found.entries() if not asked.seats or item.reading.seat in asked.seats
         )
+        warned = other_bridge(found.bridge, bridge.name)
         batches = found.batches()
         logged = tuple(
             item for item in found.logged() if not asked.seats or item.seat in asked.seats
         )
+    if warned:
+        typer.echo(plain(warned), err=True)
     if asked.as_json:
         sys.stdout.write(record_to_json(bridge.name, entries, batches, logged))
     else:
@@ -331,17 +379,20 @@ def _list(asked: _Asked) -> None:
 def _write_history(asked: _Asked, out: Path) -> None:
     from bedstone.output.history import history_pdf
     from bedstone.output.history_book import history_workbook
-    from bedstone.site.record import open_record, record_file
+    from bedstone.site.record import open_record, other_bridge, record_file
 
     _of_kind(out, (".xlsx", ".pdf"), "--export")
     _no_form(out)
+    pdf = out.suffix.lower() == ".pdf"
     with open_record(record_file(asked.file)) as found:
         entries, batches, logged = found.entries(), found.batches(), found.logged()
-    pdf = out.suffix.lower() == ".pdf"
+        begun = found.bridge
     bridge = asked.known(settings=pdf)
     asked.chosen(bridge)
     if asked.seats:
         entries = tuple(item for item in entries if item.reading.seat in asked.seats)
+    if warned := other_bridge(begun, bridge.name):
+        typer.echo(plain(warned), err=True)
     made = history_pdf if pdf else history_workbook
     write_atomically(out, made(bridge, entries, batches, logged))
     typer.echo(f"written: {out}", err=True)
@@ -360,25 +411,6 @@ def _since(place: Path, built: date | None) -> date | None:
         allowed = f"what the record holds since it was made: {told}"
         raise InputError([Fault("command line", "--built", str(built), allowed)])
     return known
-
-
-def _accepted(told: Sequence[str], forms: Sequence[Path]) -> dict[Path, list[int]]:
-    """Rows that were looked at, by form."""
-    found: dict[Path, list[int]] = {}
-    by_name = {path.name: path for path in forms}
-    for text in told:
-        name, _, row = text.rpartition(":")
-        if not row.isascii() or not row.isdecimal() or len(row) > 6:
-            raise InputError([Fault("command line", "--accept", repr(text[:60]), "a row number")])
-        if not name and len(forms) != 1:
-            allowed = "FORM:ROW, for there are several forms"
-            raise InputError([Fault("command line", "--accept", repr(text[:60]), allowed)])
-        path = by_name.get(Path(name).name) if name else forms[0]
-        if path is None:
-            allowed = ", ".join(by_name)
-            raise InputError([Fault("command line", "--accept", repr(name[:60]), allowed)])
-        found.setdefault(path, []).append(int(row))
-    return found
 
 
 def _day(told: str | None) -> date | None:

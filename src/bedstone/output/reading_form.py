@@ -22,7 +22,7 @@ from bedstone.site.known_bridge import KnownBridge
 from bedstone.site.quantities import SIZE, Quantity, catalogue
 from bedstone.site.reading_doubts import expected_offset
 from bedstone.site.reading_files import TEMPERATURE_UNITS
-from bedstone.site.reading_grids import COLUMNS, FORM, LABELS, READINGS, VISIT
+from bedstone.site.reading_grids import COLUMNS, FORM, LABELS, READINGS, VISIT, guarded
 
 __all__ = ["CAUTIONS", "Line", "form_lines", "reading_form", "reading_form_csv"]
 
@@ -172,7 +172,7 @@ def reading_form_csv(
     stream = io.StringIO(newline="")
     writer = csv.writer(stream, lineterminator="\n")
     for label in LABELS:
-        writer.writerow([label, _prefilled(label, bridge), _HINTS[label]])
+        writer.writerow([label, guarded(_prefilled(label, bridge)), _HINTS[label]])
     writer.writerow([])
     extra = [_MEANING, _BEARING, *([_EXPECTED] if expected is not None else [])]
     writer.writerow([*COLUMNS, *extra])
@@ -180,7 +180,8 @@ def reading_form_csv(
         blank = [""] * (len(COLUMNS) - 5)
         more = [_meaning(line.quantity), line.bearing]
         writer.writerow(
-            [line.seat, line.quantity.name, line.place, "", line.quantity.shown, *blank, *more]
+            [guarded(line.seat), line.quantity.name, line.place, "", line.quantity.shown]
+            + [*blank, *more]
             + ([line.expected] if expected is not None else [])
         )
     return stream.getvalue().encode()

@@ -17,6 +17,7 @@ from bedstone.site.quantities import known
 from bedstone.site.record import Batch, Entry, Logged
 
 _PLACES: Final = {"mm": 1, "mrad": 2, "%": 0}
+_FINER: Final = 1e-6  # of a unit: what is lost by rounding and is more than the error of a float
 
 
 def record_view(
@@ -65,7 +66,10 @@ def reading_words(item: Entry) -> str:
     if quantity is None:
         return f"{told.value:g}"
     unit, factor = SHOWN[quantity.unit]
-    return f"{figure(told.value * factor, _PLACES[unit])} {unit}"
+    value, places = told.value * factor, _PLACES[unit]
+    if abs(value - round(value, places)) > _FINER:
+        places += 1  # a feeler of 0.05 mm must not be shown as the 0.1 mm that is allowed
+    return f"{figure(value, places)} {unit}"
 
 
 def note(item: Entry) -> str:

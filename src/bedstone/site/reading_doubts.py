@@ -91,6 +91,8 @@ def _of_seat(group: Sequence[Reading], seat: Seated, tolerances: Tolerances) -> 
         told = [item for item in known if _sized(item.offset, tolerances)]
         expected = _expected(group, seat, axis)
         yield from _half(known, tolerances)
+        if axis == "x":
+            yield from _one_end(group, known, expected, tolerances)
         if len(told) > 1:
             yield from _opposed(told, expected, tolerances)
         elif told:
@@ -162,6 +164,27 @@ def _half(told: Sequence[Told], tolerances: Tolerances) -> Iterator[Doubt]:
         found = f"roller {stands * 1e3:+.1f} mm, plate {plate.offset * 1e3:+.1f} mm"
         fits = f"a roller at half of it, {plate.offset * 500.0:+.1f} mm"
         yield Doubt((*plate.rows, *roller.rows), found, fits)
+
+
+def _one_end(
+    group: Sequence[Reading],
+    told: Sequence[Told],
+    expected: Sequence[float],
+    tolerances: Tolerances,
+) -> Iterator[Doubt]:
+    """The ends of a roller told with opposite signs, where one sign alone fits what it rolled."""
+    ends = {item.place: item for item in group if item.quantity == "roller offset"}
+    if len(ends) != 2:
+        return
+    left, right = (_value(ends[side]) for side in ("left", "right"))
+    if left * right >= 0.0 or not _alike(2.0 * left, -2.0 * right, tolerances):
+        return
+    plates = [item.offset for item in told if item.what != "twice the roller offset"]
+    moved = [abs(one) for one in plates or expected[:1] if _sized(one, tolerances)]
+    if any(_alike(abs(left - right), one, tolerances) for one in moved):
+        found = f"roller {left * 1e3:+.1f} mm at its left end, {right * 1e3:+.1f} mm at its right"
+        rows = tuple(item.row for item in ends.values())
+        yield Doubt(rows, found, "one of both with the other sign")
 
 
 def expected_offset(setting: Setting, axis: int, temperature: float) -> float:

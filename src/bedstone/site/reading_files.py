@@ -11,11 +11,12 @@ import datetime as dt
 import difflib
 import hashlib
 import math
+import re
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
 from bedstone.errors import Fault, InputError
 from bedstone.site.known_bridge import KnownBridge
@@ -25,6 +26,7 @@ from bedstone.site.reading_grids import (
     COLUMNS,
     FORM,
     LABELS,
+    LONGEST,
     READINGS,
     VISIT,
     Cell,
@@ -39,6 +41,12 @@ __all__ = ["FilledForm", "Visit", "read_form", "value_of", "zone_of"]
 
 TEMPERATURE_UNITS: Final = ("degC", "degF")
 _LOOKED: Final = ("yes", "x", "looked at")
+#: How a date and a time of day are written; other forms of ISO 8601 are read by nobody on site.
+_DAY: Final = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
+_CLOCK: Final = re.compile(r"\d{2}:\d{2}(:\d{2}(\.\d+)?)?", re.ASCII)
+#: Last of the days with which the calendars of spreadsheets begin.
+_CALENDAR: Final = dt.date(1904, 1, 1)
+_NEAR: Final = 0.6  # share of letters that are the same
 _NUMBER_TOLD = "a number with a decimal point"
 #: Readings that say little without the temperature at which they were taken.
 _BY_TEMPERATURE: Final = (
@@ -273,7 +281,10 @@ class _Work:
             self._fault(where("Temperature unit"), _shown(unit), " or ".join(TEMPERATURE_UNITS))
         zone_name = self._text(where("Time zone"), cell("Time zone"))
         zone = zone_of(zone_name)
-        if zone is None:
+        if zone is None and "/" in zone_name and not available_timezones():
+            allowed = "its offset such as +05:30: this computer has no data of time zones"
+            self._fault(where("Time zone"), _shown(zone_name), allowed)
+        elif zone is None:
             allowed = "a zone such as Europe/Vienna, or its offset such as +05:30, or UTC"
             self._fault(where("Time zone"), _shown(zone_name), allowed)
         day = self._day(where("Date"), cell("Date"))
@@ -302,7 +313,7 @@ class _Work:
             return self.readings.where(row, column)
 
         before = len(self.faults)
-        remark = self._text(where("Remark"), told["Remark"])
+        remark = self._text(where("Remark"), _whole(told["Remark"]))
         if told["Value"] is None or told["Value"] == "":
             if remark or _looked(told["Looked at"]):
                 allowed = "a value; what is said of no reading stands in the remark of the visit"
@@ -317,6 +328,7 @@ class _Work:
             value, word = self._value(where, quantity, told)
             if value is not None:
                 units.setdefault(name, []).append((row, str(told["Unit"])))
+            yield from self._share(row, where("Value"), told, value)
         warm = visit.steel
         if told["Steel temperature"] not in (None, ""):
             warm = self._temperature(where("Steel temperature"), told["Steel temperature"], unit)
@@ -326,7 +338,7 @@ class _Work:
             yield from self._beyond(row, f"{VISIT}, Air temperature", visit.air, unit)
             yield from self._apart(row, visit)
         time = self._when(where, told, clock)
-        instrument = self._text(where("Instrument"), told["Instrument"])
+        instrument = self._text(where("Instrument"), _whole(told["Instrument"]))
         if len(self.faults) > before or quantity is None or time is None:
             return
         read = Reading(
@@ -358,8 +370,8 @@ class _Work:
         quantity = known(name)
         if not on_seat and not at_support:
             marks = [*self.bridge.seats, *self.bridge.supports]
-            near = difflib.get_close_matches(seat, marks, 1)
-            allowed = ", ".join(marks) + (f"; {near[0]} meant?" if near else "")
+            near = _meant(seat, marks)
+            allowed = ", ".join(marks) + (f"; {near} meant?" if near else "")
             self._fault(where("Seat"), _shown(seat), allowed)
         if quantity is None:
             self._fault(where("Quantity"), _shown(name), "a quantity of the form, or a size")
@@ -407,6 +419,14 @@ class _Work:
             return None, ""
         return value, ""
 
+    def _share(
+        self, row: int, where: str, told: Mapping[str, Cell], value: float | None
+    ) -> Iterator[tuple[tuple[int, ...], Fault]]:
+        """Doubt a per cent that a spreadsheet has turned into a share, as it does with 95%."""
+        if value is not None and told["Unit"] == "%" and 0.0 < value <= 0.01:
+            fits = f"more than 1 %; {value * 1e4:g} % meant?"
+            yield (row,), self._doubt((row,), f"{value * 1e2:g} %", fits, where)
+
     # -------------------------------------------------------------- time and temperature
     def _when(self, where: _Where, told: Mapping[str, Cell], clock: _Clock) -> dt.datetime | None:
         day = clock.day if told["Date"] in (None, "") else self._day(where("Date"), told["Date"])
@@ -445,10 +465,11 @@ class _Work:
 
     def _day(self, where: str, cell: Cell) -> dt.date | None:
         if isinstance(cell, dt.datetime):
-            return cell.date()
-        if isinstance(cell, dt.date):
+            if cell.time() == dt.time():
+                return cell.date()
+        elif isinstance(cell, dt.date):
             return cell
-        if isinstance(cell, str):
+        if isinstance(cell, str) and _DAY.fullmatch(cell):
             try:
                 return dt.date.fromisoformat(cell)
             except ValueError:
@@ -459,9 +480,10 @@ class _Work:
     def _time(self, where: str, cell: Cell) -> dt.time | None:
         if isinstance(cell, dt.time):
             return cell.replace(tzinfo=None, microsecond=0)
-        if isinstance(cell, dt.datetime):  # a spreadsheet may keep a time with a day before it
+        # a spreadsheet may keep a time with the day on which its calendar begins
+        if isinstance(cell, dt.datetime) and cell.date() <= _CALENDAR:
             return cell.time().replace(microsecond=0)
-        if isinstance(cell, str) and len(cell) >= 5:
+        if isinstance(cell, str) and _CLOCK.fullmatch(cell):
             try:
                 found = dt.time.fromisoformat(cell)
             except ValueError:
@@ -564,6 +586,9 @@ class _Work:
         if cell is None:
             return ""
         if isinstance(cell, str):
+            if len(cell) > LONGEST:
+                self._fault(where, f"over {LONGEST} letters", f"{LONGEST} letters at most")
+                return ""
             return "".join(letter if letter.isprintable() else " " for letter in cell)
         self._fault(where, _shown(cell), "text")
         return ""
@@ -591,12 +616,23 @@ def _plain_number(text: str) -> bool:
     return True
 
 
+def _meant(seat: str, marks: Sequence[str]) -> str:
+    """The mark that a slip of the pen comes from; "" where several are as near as each other."""
+    same = [mark for mark in marks if mark.casefold() == seat.casefold()]
+    if len(same) == 1:
+        return same[0]
+    alike = {m: difflib.SequenceMatcher(None, seat, m).ratio() for m in marks}
+    best = max(alike.values(), default=0.0)
+    near = [mark for mark, ratio in alike.items() if ratio == best]
+    return near[0] if best >= _NEAR and len(near) == 1 else ""
+
+
 def _looked(cell: Cell) -> bool:
     return isinstance(cell, str) and cell.lower() in _LOOKED
 
 
 def _whole(cell: Cell) -> Cell:
-    """A place that a spreadsheet took for a number, as the word it is."""
+    """A place, or the number of an instrument, that a spreadsheet took for a number, as text."""
     if isinstance(cell, bool):
         return cell
     if isinstance(cell, int) or (isinstance(cell, float) and cell.is_integer()):

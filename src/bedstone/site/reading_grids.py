@@ -19,7 +19,10 @@ from typing import Any, Final
 from bedstone.errors import Fault, InputError
 from bedstone.files import read_text
 
-__all__ = ["COLUMNS", "FORM", "LABELS", "READINGS", "VISIT", "Formula", "Grid", "read_grids"]
+__all__ = [
+    "COLUMNS", "FORM", "LABELS", "LONGEST", "READINGS", "VISIT", "Formula", "Grid", "guarded",
+    "read_grids",
+]  # fmt: skip
 
 #: Names of the sheets, and what a form says of itself.
 VISIT: Final = "Visit"
@@ -58,7 +61,11 @@ COLUMNS: Final = (
 
 #: Bounds of a file that is read: bytes, bytes unpacked, parts, rows and columns of a sheet.
 LARGEST, UNPACKED, PARTS, ROWS, WIDEST = 5_000_000, 60_000_000, 300, 5_000, 40
-_LONGEST = 400  # letters of a cell
+LONGEST = 400  # letters of a cell; of a longer text one more is kept, so that it can be told
+
+
+#: What a spreadsheet takes for the beginning of a formula.
+_FORMULA: Final = ("=", "+", "-", "@")
 
 
 @dataclass(frozen=True)
@@ -119,7 +126,7 @@ def _lines(text: str, file: str) -> dict[int, tuple[Cell, ...]]:
             for cells in reader:
                 if len(rows) > ROWS:
                     raise InputError([Fault(file, "file", f"over {ROWS} lines", f"{ROWS} at most")])
-                found = tuple(_cut(cell.strip()) for cell in cells[:WIDEST])
+                found = tuple(_cut(_unguarded(cell.strip())) for cell in cells[:WIDEST])
                 if any(found):
                     rows[reader.line_num] = found
         except csv.Error as error:
@@ -128,6 +135,16 @@ def _lines(text: str, file: str) -> dict[int, tuple[Cell, ...]]:
         if any(_is_head(cells) for cells in rows.values()):
             return rows
     return {}
+
+
+def guarded(text: str) -> str:
+    """A text of a csv form behind an apostrophe where a spreadsheet would take it for a formula."""
+    return f"'{text}" if text.startswith((*_FORMULA, "'")) else text
+
+
+def _unguarded(text: str) -> str:
+    """The text that `guarded` was given."""
+    return text[1:] if text.startswith(tuple(f"'{first}" for first in (*_FORMULA, "'"))) else text
 
 
 def _is_head(cells: tuple[Cell, ...]) -> bool:
@@ -236,4 +253,4 @@ def _cell(cell: Any) -> Cell:
 
 
 def _cut(text: str) -> str:
-    return text[:_LONGEST]
+    return text[: LONGEST + 1]

@@ -26,8 +26,8 @@ from bedstone.site.reading_files import FilledForm
 from bedstone.site.readings import Reading
 
 __all__ = [
-    "LAYOUT", "Batch", "Entry", "Logged", "Record", "current_readings", "new_record", "open_record",
-    "record_file",
+    "LAYOUT", "Batch", "Entry", "Logged", "Record", "begin_record", "current_readings",
+    "new_record", "open_record", "other_bridge", "record_file",
 ]  # fmt: skip
 
 #: Layout of the tables; a file of a newer one is not touched.
@@ -137,6 +137,13 @@ def record_file(bridge_file: Path) -> Path:
     return bridge_file.with_name(f"{bridge_file.stem}.readings.duckdb")
 
 
+def other_bridge(begun: str, bridge: str) -> str:
+    """What is to be told of a record that was begun for a bridge of another name; else ""."""
+    if begun == bridge:
+        return ""
+    return f"caution: the record was begun for {begun!r}, the bridge file says {bridge!r}"
+
+
 def current_readings(path: Path) -> tuple[Reading, ...]:
     """The readings that stand, in the order of time; raises `InputError` as `open_record`."""
     with open_record(path) as record:
@@ -161,6 +168,27 @@ def new_record(path: Path, bridge: str, built: dt.date | None = None) -> None:
                     [LAYOUT, bridge, built, f"bedstone {__version__}"],
                 )
                 connection.execute("COMMIT")
+            _take_name(fresh, path)
+    except OSError as error:
+        raise InputError([Fault(str(path), "record", error.strerror or "?", allowed)]) from error
+
+
+@contextlib.contextmanager
+def begin_record(
+    path: Path, bridge: str, built: dt.date | None = None, *, logs: bool = False
+) -> Iterator[Record]:
+    """A new record, open for writing; it gets its name when it is left without an error.
+
+    So a first form that is refused leaves no empty record behind, which would hold on to `built`.
+    Raises `InputError` as `new_record` and `open_record`.
+    """
+    allowed = "a name that is free, in a folder that can be written"
+    try:
+        with tempfile.TemporaryDirectory(prefix=".readings-", dir=path.parent) as folder:
+            fresh = Path(folder) / path.name
+            new_record(fresh, bridge, built)
+            with open_record(fresh, write=True, logs=logs) as record:
+                yield record
             _take_name(fresh, path)
     except OSError as error:
         raise InputError([Fault(str(path), "record", error.strerror or "?", allowed)]) from error
@@ -362,7 +390,8 @@ class Record:
         faults = [
             Fault(
                 form.file, f"row {item.row}",
-                f"{item.seat}, {item.quantity} {item.place} at {item.time:%Y-%m-%d %H:%M} UTC, "
+                f"{item.seat}, {f'{item.quantity} {item.place}'.strip()} at "
+                f"{item.time:%Y-%m-%d %H:%M} UTC, "
                 f"which is number {number} of the record",
                 "a reading of another time; to change one use --correct",
             )
@@ -417,9 +446,10 @@ class Record:
                 if old.replaced is not None
                 else f"{number}, taken back"
             )
-            allowed = "a reading that stands" + (
-                f", such as {old.replaced}" if old.replaced is not None else ""
-            )
+            last = old
+            while last.replaced is not None:
+                last = self.entry(last.replaced)
+            allowed = "a reading that stands" + (f", such as {last.number}" if last.stands else "")
             raise InputError([Fault(str(self.path), "number", found, allowed)])
         told = old.reading
         batch = self._batch("correction", now, who, "", None, "", "", None, "UTC", "")

@@ -29,6 +29,8 @@ _DETERMINATE = 1e-9
 #: Opening at a jack, as a part of the flexibility of the superstructure, that counts as none: a
 #: jack at the centre of a rigid bearing opens nothing while that is in contact.
 _TIGHT = 1e-11
+#: Load of a bearing, as a part of the heaviest, that is but the rounding error of the others.
+_NOTHING = 1e-12
 
 
 def links(condensed: Condensed, points: Sequence[JackPoint]) -> Floats:
@@ -288,6 +290,8 @@ class Way:
         """(ns,) of the bearings, N; exactly zero where open."""
         found = self.jacked.dead + self.jacked.unit.compression @ self._columns(travel)
         found[self.open_at(travel)] = 0.0
+        # where one is just about to open, its load is the rounding error of the others
+        found[np.abs(found) < _NOTHING * np.abs(self.jacked.dead).max()] = 0.0
         return np.asarray(found)
 
     def turns(self, travel: float) -> Floats:
