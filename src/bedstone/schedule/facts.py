@@ -29,6 +29,8 @@ def choices(bridge: Bridge, family: FamilyName) -> dict[str, float | str | bool]
             result.setdefault("wind.pressure", wind.pressure)
         if wind.drag is not None:
             result.setdefault(_DRAG[family], wind.drag)
+    if family == "irc" and bridge.bridge.use == "rail":
+        result.setdefault("friction.rules", "railway")
     seismic = bridge.actions.seismic
     if seismic is not None:
         for name, value in getattr(seismic, family).items():
@@ -84,6 +86,7 @@ def bridge_facts(bridge: Bridge, structure: Structure, family: FamilyName) -> Br
         setting_temperature=temperature.setting if temperature is not None else None,
         models=tuple(traffic.models) if traffic is not None and traffic.models else None,
         choices=choices(bridge, family),
+        simple_spans=not structure.continuous,
     )
 
 

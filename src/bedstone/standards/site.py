@@ -25,8 +25,9 @@ class BridgeFacts:
     """Facts of the bridge that rules of actions ask for.
 
     Lengths m, speeds m/s, temperatures degC. `spans`: lengths of all spans in order; `unit_length`:
-    longest continuous length between joints; `radius`: plan radius, None when straight, signed
-    with + for a curve to the left (centre at +y). `deck_depth`: depth exposed to wind. `choices`:
+    longest continuous length between joints; `simple_spans`: each is a piece by itself; `radius`:
+    plan radius, None when straight, signed with + for a curve to the left (centre at +y).
+    `deck_depth`: depth exposed to wind. `choices`:
     the engineer's national or owner's choices by dotted name (numbers or words) from the bridge
     file.
     """
@@ -48,6 +49,7 @@ class BridgeFacts:
     setting_temperature: float | None = None
     models: tuple[str, ...] | None = None  # traffic models asked for; None: the usual ones
     choices: dict[str, float | str | bool] = field(default_factory=dict)
+    simple_spans: bool = False
 
     @property
     def has_wind(self) -> bool:

@@ -28,6 +28,16 @@ CHOICES: dict[str, str] = {
     "friction.sliding_pair": "sliding materials: PTFE (default, on stainless steel) | steel on "
     "steel | steel on cast iron | cast iron on cast iron | concrete on bitumen",
     "friction.roller": "rollers of steel (default) | concrete",
+    "friction.rules": "whose coefficients: `road` (IRC:6) | `railway` (Indian Railways Bridge "
+    "Rules) (default: by the use of the bridge)",
+    "rail.eudl_shear": "equivalent uniformly distributed load for shear of one track on the span, "
+    "with no dynamic augment, N (default: by the table)",
+    "rail.longitudinal": "net longitudinal force of one track on one span, at rail level, N; "
+    "needed, as its table was not read",
+    "rail.longitudinal_all": "the same of a train over all simple spans at once, N (default: that "
+    "of each span, added up)",
+    "rail.dispersion": "part of the longitudinal force that anchored track carries off, up to 0.25 "
+    "(default 0)",
     "seismic.zone": "seismic zone 2 | 3 | 4 | 5 (II to V); needed",
     "seismic.soil": "ground: `hard`, `medium` or `soft`; needed",
     "seismic.importance": "importance factor I: `normal` (default), `important` or `critical`",

@@ -1,4 +1,4 @@
-"""Friction of movable bearings (IRC:6 clause 211.5.1)."""
+"""Friction of movable bearings (IRC:6 clause 211.5.1; under a track Bridge Rules 2.7)."""
 
 from __future__ import annotations
 
@@ -8,11 +8,20 @@ from bedstone.standards.kinds import motion
 from bedstone.standards.values import Values
 
 SlidingPair = Literal[
-    "PTFE", "steel on steel", "steel on cast iron", "cast iron on cast iron", "concrete on bitumen"
+    "PTFE",
+    "steel on steel",
+    "steel on cast iron",
+    "cast iron on cast iron",
+    "concrete on bitumen",
+    "steel on ferrobestos",
+    "steel on copper alloy",
+    "concrete on concrete",
 ]
+Rules = Literal["road", "railway"]
 Roller = Literal["steel", "concrete"]
 SLIDING_PAIRS: tuple[SlidingPair, ...] = get_args(SlidingPair)
 ROLLERS: tuple[Roller, ...] = get_args(Roller)
+RULES: tuple[Rules, ...] = get_args(Rules)
 
 _SLIDES: dict[SlidingPair, str] = {
     "steel on steel": "friction.slide.steel",
@@ -20,6 +29,40 @@ _SLIDES: dict[SlidingPair, str] = {
     "cast iron on cast iron": "friction.slide.cast_iron",
     "concrete on bitumen": "friction.slide.concrete",
 }
+
+#: The same under a track; what is not here has no coefficient there.
+_RAILWAY: dict[SlidingPair, str] = {
+    "PTFE": "rail.friction.ptfe",
+    "steel on steel": "rail.friction.steel",
+    "steel on cast iron": "rail.friction.steel",
+    "steel on ferrobestos": "rail.friction.ferrobestos",
+    "steel on copper alloy": "rail.friction.copper",
+    "concrete on bitumen": "rail.friction.bitumen",
+    "concrete on concrete": "rail.friction.concrete",
+}
+
+
+def pairs_of(rules: Rules) -> tuple[SlidingPair, ...]:
+    """Sliding pairs for which the rules have a coefficient."""
+    known = _RAILWAY if rules == "railway" else {"PTFE": "", **_SLIDES}
+    return tuple(pair for pair in SLIDING_PAIRS if pair in known)
+
+
+def railway_coefficients(
+    values: Values, kind: str, pair: SlidingPair = "PTFE"
+) -> tuple[float, float]:
+    """(adverse, relieving) coefficient under a track (2.7): one figure for both.
+
+    (0, 0) for kinds that do not slide or roll; raises `BedstoneError` for an unknown kind.
+    """
+    match motion(kind):
+        case "shear" | "none":
+            return 0.0, 0.0
+        case "rolling" | "hardened rolling":
+            mu = values.number("rail.friction.roller")
+        case "sliding":
+            mu = values.number(_RAILWAY[pair])
+    return mu, mu
 
 
 def coefficients(
