@@ -1,7 +1,7 @@
 """A made-up stock: the same for the same seed, said to be made up, and every file stands.
 
-The bounds it is held against stand in ``stock/data/synthetic.toml`` (made up, no source); what it is
-for, that `bedstone check` passes every file, is held against the reader and the model.
+The rules stand in ``stock/data/synthetic.toml`` (made up, no source); what it is for, that
+`bedstone check` passes every file, is held against the reader and the model.
 """
 
 from pathlib import Path
