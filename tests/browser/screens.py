@@ -71,7 +71,7 @@ def pictures(page, name: str) -> None:
 def readme(page) -> None:
     """The page of the bridge with a bearing turned and the bridge warm, as the README shows it."""
     page.click('#plan [data-seat="A1-2"] .hit')
-    page.wait_for_function("document.getElementById('chosen').textContent === 'A1-2'")
+    page.wait_for_function("document.getElementById('sketch').textContent.includes('A1-2')")
     page.evaluate("window.scrollTo(0, 0)")
     for theme, name in README.items():
         themed(page, theme)

@@ -110,6 +110,13 @@ def test_sliders_move_the_bridge_and_the_load(page):
     contains(page, "#standing", "stage")
 
 
+def test_the_sketch_is_of_the_bearing_that_is_chosen(page):
+    for mark in ("A2-1", "A1-2"):
+        page.click(f'#plan [data-seat="{mark}"] .hit')
+        expect(page.locator("#chosen")).to_have_text(mark)
+        contains(page, "#sketch", f"{mark}: superstructure")
+
+
 def test_dark_and_light(page):
     def ground() -> str:
         return page.evaluate("getComputedStyle(document.body).backgroundColor")

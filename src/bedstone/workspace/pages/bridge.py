@@ -143,6 +143,7 @@ class _View:
             if what == "choose":
                 self.chosen = value
                 await self._send(self._bearing())
+                await self._send(await asyncio.to_thread(self._moving))  # its sketch
             elif what in ("function", "direction", "kind"):
                 await self._set(what, value, str(told.get("seat", "")) or self.chosen)
             elif what == "against":
