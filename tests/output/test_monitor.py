@@ -33,10 +33,17 @@ NUMBERS = {
     "value": 0.01, "time": 1.7e18, "before": 1.0, "after": 2.0, "temperature": 25.0,
     "beyond": 1e-5, "drift": 0.01, "evidence": 10.0, "needed": 3.0, "size": -0.01, "off": 0.01,
     "budget": 0.005, "moved": 0.004, "allowed": 0.003, "left": -0.01, "by": 0.01, "span": 4.0,
-    "days": 1.0, "stick": 12.0,
+    "days": 1.0, "stick": 12.0, "apart": 10.0, "step": 0.001,
 }  # fmt: skip
 KINDS = {
-    "sensor at fault": ("stuck", "sign reversed", "wrong length", "clock shifted"),
+    "sensor at fault": (
+        "stuck",
+        "thermometer stuck",
+        "coarse",
+        "sign reversed",
+        "wrong length",
+        "clock shifted",
+    ),
     "stop reached": ("warmer", "colder"),
     "substructure moved": ("step", "drift"),
     "sluggish": ("slope", "stick"),
@@ -112,7 +119,7 @@ def test_numbers_carry_their_units(found, bridge):
     assert step["numbers"]["time"] == "2022-03-11T13:00:00Z"  # 1501 h after the first
     assert brief["fit"] is None
     assert brief["mobility"] is None
-    assert brief["findings"][0]["numbers"] == {"span_K": 2.0}
+    assert brief["findings"][0]["numbers"] == {"apart_K": 10.0, "span_K": 2.0}
 
 
 def test_a_number_that_is_none_does_not_leave_the_program(found, bridge):
@@ -173,3 +180,23 @@ def test_dates_of_an_end(found):
     assert said(55 * year, 54 * year, None) == "2024-12 (2023-12 to open)"
     assert said(None, None, None) == "beyond a working life"
     assert words.end_reached(found[0]) == NOTHING
+
+
+@pytest.mark.parametrize(
+    ("ratio", "word", "says"),
+    [
+        (1 / 1.8, "sluggish", "degF under a head of degC"),  # 1 degC = 1.8 degF
+        (1.8, "sensor at fault", "degC under a head of degF"),
+        (1 / 25.4, "frozen", "inches under a head of mm"),  # 1 inch = 25.4 mm
+        (0.102, "restricted", "cm under a head of mm"),
+        (0.65, "sluggish", ""),
+    ],
+)
+def test_a_mobility_that_a_mistaken_unit_would_explain_says_so(ratio, word, says):
+    found = watch([made("A2-1", ratio)], [setting("A2-1")])[0]
+    assert found.judgement.word == word
+    (text, *_) = words.sentences(found)
+    assert (says in text) if says else ("under a head" not in text)
+    # a number that is not sure proves no unit
+    loose = Finding(word, found.judgement.kind, {"ratio": ratio, "low": 0.0, "high": 2 * ratio})
+    assert "under a head" not in words.sentences(replace(found, findings=(loose,)))[0]

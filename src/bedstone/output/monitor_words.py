@@ -62,6 +62,8 @@ def judgement(found: Finding) -> str:
     """The word of a finding with what kind of it."""
     kinds = {
         "stuck": "sensor at fault: stuck",
+        "coarse": "sensor at fault: too coarse",
+        "thermometer stuck": "sensor at fault: thermometer stuck",
         "sign reversed": "sensor at fault: sign reversed",
         "wrong length": "sensor at fault: moves too much",
         "clock shifted": "sensor at fault: clock shifted",
@@ -88,7 +90,8 @@ def title(found: Watched) -> str:
     """Seat, direction, readings, from when to when, over which range."""
     seat = found.seat
     return plain(
-        f"{seat.seat} along {seat.axis}': {found.readings} readings from {day(found.first)} to "
+        f"{seat.seat} along {seat.axis}': {found.readings} "
+        f"{'reading' if found.readings == 1 else 'readings'} from {day(found.first)} to "
         f"{day(found.last)} over {figure(found.span, 0)} K"
     )
 
@@ -162,26 +165,38 @@ def _told(item: Finding, found: Watched) -> str:
                 f"Sensor stuck at {mm(number['value'])} mm from {day(number['first'])} to "
                 f"{day(number['last'])}; that stretch is left out."
             )
+        case "sensor at fault", "thermometer stuck":
+            return (
+                f"Thermometer stuck at {figure(number['temperature'], 1)} degC from "
+                f"{day(number['first'])} to {day(number['last'])} while the bearing moves; that "
+                "stretch is left out."
+            )
+        case "sensor at fault", "coarse":
+            return (
+                f"The gauge tells steps of {size(number['step'], 2)} mm; "
+                f"{figure(number['apart'], 0)} K move this bearing by "
+                f"{size(number['moved'], 2)} mm. Nothing is said of it."
+            )
         case "sensor at fault", "sign reversed":
             return f"Moves the wrong way: mobility {_ratio(item)}."
         case "sensor at fault", "wrong length":
-            return f"Moves more than the bridge can: mobility {_ratio(item)}."
+            return f"Moves more than the bridge can: mobility {_ratio(item)}.{_unit(item)}"
         case "sensor at fault", _:
             return (
                 f"The lag jumps from {figure(number['before'], 1)} h to "
                 f"{figure(number['after'], 1)} h about {day(number['time'])}."
             )
         case "clamp left", _:
-            return f"Has not moved from the first reading on: mobility {_ratio(item)}."
+            return f"Has not moved from the first reading on: mobility {_ratio(item)}.{_unit(item)}"
         case "frozen", _:
             since = "" if found.since is None else f" since {day(found.since.time)}"
-            return f"Frozen{since}: mobility {_ratio(item)}."
+            return f"Frozen{since}: mobility {_ratio(item)}.{_unit(item)}"
         case "restricted", _:
-            return f"Restricted: mobility {_ratio(item)}."
+            return f"Restricted: mobility {_ratio(item)}.{_unit(item)}"
         case "sluggish", "stick":
             return f"Sticks over {figure(number['stick'], 1)} K before it follows."
         case "sluggish", _:
-            return f"Sluggish: mobility {_ratio(item)}."
+            return f"Sluggish: mobility {_ratio(item)}.{_unit(item)}"
         case "free", _:
             return f"Free: mobility {_ratio(item)}."
         case "stop reached", _:
@@ -219,7 +234,7 @@ def _told(item: Finding, found: Watched) -> str:
         case _, "days":
             return f"Not long enough yet: {figure(number['days'], 1)} days."
         case _, "between":
-            return f"Free or sluggish, not sure yet: mobility {_ratio(item)}."
+            return f"May be free or not, not sure yet: mobility {_ratio(item)}."
         case _:
             error = figure(number["error"], 2)
             return f"Not enough yet to judge: standard error of the mobility {error}."
@@ -230,6 +245,10 @@ def _next(item: Finding, found: Watched) -> str:
     match item.word, item.kind:
         case "sensor at fault", "stuck":
             return "Look at gauge and cable; if the bearing itself stood, it is stuck there."
+        case "sensor at fault", "thermometer stuck":
+            return "Look at thermometer, cable and the logger's channel."
+        case "sensor at fault", "coarse":
+            return "Log with a finer gauge, or one beside a bearing that moves more."
         case "sensor at fault", "sign reversed":
             return "Turn the sign of the gauge, or see on which side of the fixed point it stands."
         case "sensor at fault", "wrong length":
@@ -263,7 +282,10 @@ def _next(item: Finding, found: Watched) -> str:
         case "substructure moved", _:
             return _where(item, found)
         case "wrong preset", _:
-            return "Compare with the setting table and the record of setting; set again if needed."
+            return (
+                "Compare with the setting table and the record of setting; set again if needed. A "
+                "log that counts from a zero of its own is judged with --relative."
+            )
         case "moves though held", _:
             return "Look at pin, keeper plates and anchors, and at the pier below."
         case "travel short", _:
@@ -271,7 +293,8 @@ def _next(item: Finding, found: Watched) -> str:
         case "out of line", _:
             return "Compare both on site: gauge zero, plates, seat below."
         case "not enough yet", "span":
-            return "Read again at another temperature, 10 K apart or more."
+            apart = figure(item.numbers["apart"], 0)
+            return f"Read again at another temperature, {apart} K apart or more."
         case "not enough yet", _:
             return "Log on, or read again at temperatures further apart."
         case _:
@@ -299,6 +322,28 @@ def _where(item: Finding, found: Watched) -> str:
 def _ratio(item: Finding) -> str:
     number = item.numbers
     return between(Interval(number["ratio"], number["low"], number["high"]), 1.0, 2)
+
+
+#: What a unit that was mistaken makes of the mobility of a free bearing.
+_MISTAKEN = (
+    (1.8, "degC under a head of degF"),
+    (1.0 / 1.8, "degF under a head of degC"),
+    (25.4, "mm under a head of inches"),
+    (1.0 / 25.4, "inches under a head of mm"),
+    (10.0, "mm under a head of cm"),
+    (0.1, "cm under a head of mm"),
+)
+#: How near, as a share, a mobility must come to it, and how wide its interval may be.
+_NEAR = 0.05
+
+
+def _unit(item: Finding) -> str:
+    """A unit that would explain a mobility, as a sentence; nothing where there is none."""
+    ratio, half = item.numbers["ratio"], (item.numbers["high"] - item.numbers["low"]) / 2.0
+    for value, what in _MISTAKEN:
+        if abs(ratio - value) <= _NEAR * value and half <= _NEAR * value:
+            return f" A free bearing gives as much with {what}: see to the units first."
+    return ""
 
 
 def _evidence(number: Mapping[str, float]) -> str:

@@ -255,6 +255,8 @@ def test_never_frozen_while_the_standard_error_is_large():
     assert mobility(Interval(0.85, 0.75, 0.95), 0.05, limits).word == "sluggish"
     # it may as well move whole: nothing is said
     assert mobility(Interval(0.95, 0.7, 1.2), 0.13, limits).word == "not enough yet"
+    assert mobility(Interval(0.68, 0.27, 1.09), 0.21, limits).word == "not enough yet"
+    assert mobility(Interval(0.68, 0.40, 0.96), 0.14, limits).word == "sluggish"
 
 
 def test_two_visits_are_judged_where_they_are_far_enough_apart(made):
@@ -391,3 +393,53 @@ def test_the_same_logs_give_the_same_judgement(judged):
 
 def test_a_judgement_is_one_of_the_words(judged):
     assert judged().judgement.word in WORDS
+
+
+def test_a_thermometer_that_stuck_is_left_out(made, judged):
+    def cut(item):
+        warm = item.temperature.copy()
+        warm[3000:4500] = warm[3000]
+        return replace(item, temperature=warm)
+
+    found = judged(cut=cut)
+    assert said(found) == [("sensor at fault", "thermometer stuck"), ("free", "")]
+    assert found.fit.count == len(made.log(1)[0]) - 1500
+    told = found.findings[0].numbers
+    assert told["first"] == made.START + 3000 * made.HOUR
+    assert told["last"] == made.START + 4499 * made.HOUR
+    assert found.ratio.value == pytest.approx(1.0, abs=0.02)
+
+    def calm(item):  # two still days, the bearing still as well but for noise: no fault
+        warm, moved = item.temperature.copy(), item.movement.copy()
+        rng = np.random.default_rng(0)
+        warm[3000:3048] = warm[3000]
+        moved[3000:3048] = moved[3000] + 2e-4 * rng.normal(size=48)
+        return replace(item, temperature=warm, movement=moved)
+
+    assert said(judged(cut=calm)) == [("free", "")]
+    # of a bearing that hardly moves, the noise of the gauge is larger than what 10 K ask of it
+    small = made.setting(slope=0.02e-3)
+    assert said(judged(cut=calm, setting=small, slope=0.02e-3)) == [("free", "")]
+
+
+def test_one_value_of_a_bearing_that_holds_is_no_fault(made):
+    hours, moved, warm = made.log(1)
+    (found,) = watch([made.series("A2-1", (hours, 0.0 * moved, warm))], [made.setting(held=True)])
+    assert said(found) == [("holds", "")]
+
+
+def test_a_gauge_coarser_than_the_movement_says_nothing(made, judged):
+    # 0.02 mm/K: 10 K move it by 0.2 mm, a gauge of whole millimetres cannot see it
+    def coarse(step):
+        def cut(item):
+            return replace(item, movement=np.rint(item.movement / step) * step)
+
+        return cut
+
+    small = made.setting(slope=0.02e-3)
+    how = {"setting": small, "slope": 0.02e-3, "noise": 0.0, "offset": 0.4e-3}
+    found = judged(cut=coarse(1e-3), **how)
+    assert said(found) == [("sensor at fault", "coarse")]
+    assert found.findings[0].numbers["step"] == pytest.approx(1e-3)
+    assert found.ratio is None
+    assert said(judged(cut=coarse(0.05e-3), **how)) == [("free", "")]

@@ -24,7 +24,9 @@ WORDS: tuple[Word, ...] = get_args(Word)
 QUIET: frozenset[Word] = frozenset({"not enough yet", "holds", "free"})
 
 #: What is the matter with a sensor.
-Sensor = Literal["stuck", "sign reversed", "wrong length", "clock shifted"]
+Sensor = Literal[
+    "stuck", "thermometer stuck", "coarse", "sign reversed", "wrong length", "clock shifted"
+]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -63,7 +65,7 @@ def mobility(ratio: Interval, error: float, limits: Tolerances) -> Finding:
         return Finding("sensor at fault", "wrong length", told)
     if ratio.low > number("free"):
         return Finding("free", numbers=told)
-    if ratio.value > number("free") and ratio.high >= 1.0:
+    if ratio.high >= 1.0:
         return Finding("not enough yet", "between", told)
     if ratio.value < number("restricted") and ratio.high < number("sluggish"):
         return Finding("frozen", numbers=told)

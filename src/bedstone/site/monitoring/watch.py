@@ -12,7 +12,7 @@ import numpy as np
 from threadpoolctl import threadpool_limits
 
 from bedstone.errors import Fault, InputError
-from bedstone.mechanics.frame import Bools
+from bedstone.mechanics.frame import Bools, Floats
 from bedstone.site.log_files import Series
 from bedstone.site.monitoring import judge, sums
 from bedstone.site.monitoring.expected import Expected, expected
@@ -41,6 +41,10 @@ _LEAST_YEARS = 1.0 / 12.0
 _SAME_DAYS = 3
 #: Standard errors between the slopes of two stretches that are not the same.
 _CHANGED = 4.0
+#: Values of a gauge (m) that are one.
+_SAME = 1e-9
+#: Middle differences of neighbours between which the noise of a gauge stays for days.
+_NOISES = 8.0
 
 
 @dataclass(frozen=True)
@@ -178,7 +182,11 @@ def _one(
     clamped: bool,
 ) -> Watched:
     """Everything that the series of one seat says by itself."""
-    use, still = _stuck(item, limits)
+    steps, reach = gauge_steps(item.movement), abs(seat.slope) * limits.number("span")
+    coarse = not seat.held and steps > reach and len(item.time) >= limits.number("readings")
+    use, still = _stuck(item, seat.held or coarse, limits)
+    warm, cold = _thermometer(item, use, seat, limits)
+    use &= warm
     log = prepare(item.time, item.movement, item.temperature, use)
     blank = Watched(
         seat=seat, readings=len(item.time), first=int(item.time[0]), last=int(item.time[-1]),
@@ -192,11 +200,19 @@ def _one(
             "sensor at fault", "stuck", {"first": one.first, "last": one.last, "value": one.value}
         )
         for one in still
-    ]
+    ] + cold
+    if coarse:
+        numbers = {"step": steps, "moved": reach, "apart": limits.number("span")}
+        findings.append(Finding("sensor at fault", "coarse", numbers))
+        return replace(blank, findings=tuple(findings))
     enough = log.span >= limits.number("span") and log.count >= 2
     if not enough:
         if not findings:
-            findings.append(Finding("not enough yet", "span", {"span": log.span}))
+            findings.append(
+                Finding(
+                    "not enough yet", "span", {"span": log.span, "apart": limits.number("span")}
+                )
+            )
         return replace(blank, findings=tuple(findings))
     if log.count >= limits.number("readings") and log.days < limits.number("days"):
         findings.append(Finding("not enough yet", "days", {"days": log.days}))
@@ -224,14 +240,28 @@ def _one(
     return replace(told, findings=ranked(findings))
 
 
-def _stuck(item: Series, limits: Tolerances) -> tuple[Bools, tuple[Stuck, ...]]:
-    """Which readings count, and the stretches of a sensor that repeats itself."""
+def gauge_steps(movement: Floats) -> float:
+    """The least step (m) between values of a gauge: of two values or more, else 0."""
+    values = np.unique(movement[np.isfinite(movement)])
+    # values in SI of a gauge of whole tenths differ by what the machine cannot hold
+    steps = np.diff(values)
+    steps = steps[steps > _SAME]
+    return float(steps.min()) if len(steps) else 0.0
+
+
+def _stuck(item: Series, rests: bool, limits: Tolerances) -> tuple[Bools, tuple[Stuck, ...]]:
+    """Which readings count, and the stretches of a sensor that repeats itself.
+
+    `rests`: a bearing that should not move, or not by a step of its gauge, repeats itself by right.
+    """
+    use = np.ones(len(item.time), dtype=bool)
+    if rests:
+        return use, ()
     runs = sums.still_runs(
         np.ascontiguousarray(item.movement),
         np.ascontiguousarray(item.temperature),
         limits.number("span"),
     )
-    use = np.ones(len(item.time), dtype=bool)
     often = len({float(item.movement[first]) for first, _ in runs}) >= limits.number("stuck_times")
     if often or len(item.time) < limits.number("readings"):
         return use, ()
@@ -240,6 +270,39 @@ def _stuck(item: Series, limits: Tolerances) -> tuple[Bools, tuple[Stuck, ...]]:
     return use, tuple(
         Stuck(int(item.time[a]), int(item.time[b]), float(item.movement[a])) for a, b in runs
     )
+
+
+def _thermometer(
+    item: Series, use: Bools, seat: Expected, limits: Tolerances
+) -> tuple[Bools, list[Finding]]:
+    """Which readings have a temperature that lives, and the stretches of one that repeats itself.
+
+    For days, while the bearing goes as far as the least range of temperature would move it and
+    further than the noise of its gauge.
+    """
+    good = np.ones(len(item.time), dtype=bool)
+    if seat.held or use.sum() < limits.number("readings"):
+        return good, []
+    moved = item.movement[use]
+    jumps = np.abs(np.diff(moved[np.isfinite(moved)]))
+    if not len(jumps):
+        return good, []
+    noise = _NOISES * float(np.median(jumps))
+    runs = sums.still_runs(
+        np.ascontiguousarray(item.temperature),
+        np.ascontiguousarray(item.movement),
+        limits.number("span") * abs(seat.slope) + noise,
+    )
+    found = []
+    for first, last in runs:
+        if item.time[last] - item.time[first] < limits.number("days") * _DAY:
+            continue
+        good[first : last + 1] = False
+        times = {"first": item.time[first], "last": item.time[last]}
+        numbers = {name: float(time) for name, time in times.items()}
+        numbers["temperature"] = float(item.temperature[first])
+        found.append(Finding("sensor at fault", "thermometer stuck", numbers))
+    return good, found
 
 
 def _fitted(item: Series, use: Bools, seat: Expected, limits: Tolerances) -> _Explained:
@@ -483,7 +546,8 @@ def _together(found: Sequence[Watched], limits: Tolerances, relative: bool) -> t
 def _sound(item: Watched) -> bool:
     """Whether its numbers can be held against those of others."""
     return item.fit is not None and not any(
-        one.word == "sensor at fault" and one.kind != "stuck" for one in item.findings
+        one.word == "sensor at fault" and one.kind not in ("stuck", "thermometer stuck")
+        for one in item.findings
     )
 
 
