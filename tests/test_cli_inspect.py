@@ -182,6 +182,15 @@ def test_a_row_in_doubt_is_accepted_by_its_number(run: Run) -> None:
         (("--value", "A2-1 offset along = 12", "--value", "A9 x = 1 mm"), "A9"),
         (("truss-visit.xlsx", "--causes", "0"), "--causes"),
         (("--value", "A2-1 dirt = some", "--seat", "A1-1"), "A1-1, not read"),
+        (("--value", "A2-1 dirt = some", "--accept", "7"), "--accept: found no form"),
+        (("--value", "A1-1 pot gap 1 = 8 mm"), "'pot gap' on a line rocker; allowed: tilt"),
+        (("--value", "A1-1 joint gap = 8 mm"), "'joint gap' at A1-1; allowed: read at a support"),
+        (
+            ("--value", "A2-1 offset along = 8 mm", "--temperature", "68 degC"),
+            "found 68 degC; allowed: -29 to 58 degC here; 68 degF meant?",
+        ),
+        (("--value", "A2-1 offset along = 8 mm", "--temperature", "293 degC"), "found 293 degC"),
+        (("--value", "A2-1 offset along = 1_2 mm"), "found '1_2 mm'"),
     ],
 )
 def test_bad_input_is_told_and_leaves_with_2(run: Run, arguments: tuple, told: str) -> None:

@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from bedstone.bridge.schema import Bridge
     from bedstone.schedule.analysis import Progress
     from bedstone.site.inspection.result import Inspection
+    from bedstone.site.known_bridge import KnownBridge
     from bedstone.site.readings import Reading
     from bedstone.site.setting import Setting
 
@@ -93,6 +94,8 @@ def inspect(
         told = "--temperature" if temperature is not None else "--date"
         allowed = "only with --value: a form has its own"
         raise InputError([Fault("command line", told, "no --value", allowed)])
+    if accept and not forms:
+        raise InputError([Fault("command line", "--accept", "no form", "only with a form")])
     allowances = None if tolerances is None else read_tolerances(tolerances, "inspection")
 
     def make(
@@ -100,6 +103,7 @@ def inspect(
     ) -> tuple[Bridge, Inspection]:
         from bedstone.comparison.screen import Screen
         from bedstone.site.inspection import inspect as judge
+        from bedstone.site.known_bridge import known_bridge
         from bedstone.site.setting import settings
 
         prepared, family = prepare_file(bridge, folder, name)
@@ -107,10 +111,11 @@ def inspect(
         with one_thread():
             screen = Screen(prepared, family)
             found = settings(prepared, family, screen, designs)
+            chosen = frozenset(item.seat for item in designs if item.origin == "chosen")
+            known = known_bridge(bridge, folder, found, chosen)
             readings = _readings(
                 file,
-                bridge,
-                found,
+                known,
                 forms or (),
                 value or (),
                 temperature,
@@ -145,8 +150,7 @@ def inspect(
 
 def _readings(
     file: Path,
-    bridge: Bridge,
-    settings: tuple[Setting, ...],
+    known: KnownBridge,
     forms: tuple[Path, ...] | list[Path],
     values: tuple[str, ...] | list[str],
     temperature: str | None,
@@ -156,12 +160,15 @@ def _readings(
     record: bool,
 ) -> tuple[Reading, ...]:
     """All readings asked for: of the record, of forms, typed in; all their faults at once."""
-    from bedstone.site.inspection.typed import typed_readings, typed_temperature, typed_time
-    from bedstone.site.known_bridge import known_bridge
+    from bedstone.site.inspection.typed import (
+        refuse_misfits,
+        typed_readings,
+        typed_temperature,
+        typed_time,
+    )
     from bedstone.site.reading_files import read_form
     from bedstone.site.record import open_record, other_bridge, record_file
 
-    known = known_bridge(bridge, file.parent, settings)
     now = dt.datetime.now(dt.UTC)
     found: list[Reading] = []
     faults: list[Fault] = []
@@ -193,7 +200,9 @@ def _readings(
         except InputError as error:
             faults += error.faults
         try:
-            found += typed_readings(values, marks, steel, time)
+            typed = typed_readings(values, marks, steel, time)
+            refuse_misfits(typed, known)
+            found += typed
         except InputError as error:
             faults += error.faults
     if faults:

@@ -54,7 +54,7 @@ def test_what_is_read(text, key, value, word):
         ("A2-1 offset along = 12 kN", "mm"),
         ("A2-1 offset along = nan mm", "mm"),
         ("A2-1 offset along = 99999 mm", "1500"),
-        ("A2-1 guide gap left = -1 mm", "from 0"),
+        ("A2-1 guide gap left = -1 mm", "0 to 200 mm"),
         ("A2-1 dirt = filthy", "clean"),
     ],
 )

@@ -7,10 +7,14 @@ from collections.abc import Sequence
 
 from bedstone.bridge.units import UnitError, quantity
 from bedstone.errors import Fault, InputError
+from bedstone.site.known_bridge import KnownBridge
 from bedstone.site.quantities import SIZE, Quantity, catalogue, known
+from bedstone.site.quantities import quantity as quantity_of
+from bedstone.site.reading_files import value_of
 from bedstone.site.readings import Reading
+from bedstone.site.tolerances import usual
 
-__all__ = ["typed_readings", "typed_temperature", "typed_time"]
+__all__ = ["refuse_misfits", "typed_readings", "typed_temperature", "typed_time"]
 
 _HOW = 'such as "A2-1 offset along = 12 mm", "A2-1 roller offset left = 6 mm", "A1-1 dirt = some"'
 
@@ -41,6 +45,41 @@ def typed_readings(
     if faults:
         raise InputError(faults)
     return tuple(found)
+
+
+def refuse_misfits(
+    readings: Sequence[Reading], bridge: KnownBridge, file: str = "command line"
+) -> None:
+    """Refuse what the bearing at hand does not have, and steel that no bridge there can have.
+
+    What is typed in is judged at once, so there is no row that somebody could have looked at.
+    Raises `InputError` with one fault for each.
+    """
+    faults = []
+    for item in readings:
+        what = quantity_of(item.quantity)
+        seat = bridge.seats.get(item.seat)
+        where = f"--value, {item.quantity}"
+        if ("support" if seat is None else "seat") not in what.at:
+            told, allowed = (
+                f"{item.quantity!r} at {item.seat}",
+                f"read at a {' or a '.join(what.at)}",
+            )
+            faults.append(Fault(file, where, told, allowed))
+        elif seat is not None and not seat.fits(what):
+            allowed = ", ".join(dict.fromkeys(read.quantity.name for read in seat.asked()))
+            faults.append(Fault(file, where, f"{item.quantity!r} on a {seat.kind}", allowed))
+    room = usual("readings").number("beyond")
+    warm = next((item.temperature for item in readings if item.temperature is not None), None)
+    if warm is not None and bridge.reach is not None:
+        least, most = bridge.reach[0] - room, bridge.reach[1] + room
+        if not least <= warm <= most:
+            allowed = f"{least:.0f} to {most:.0f} degC here"
+            if least <= (warm - 32.0) / 1.8 <= most:
+                allowed += f"; {warm:g} degF meant?"
+            faults.append(Fault(file, "--temperature", f"{warm:g} degC", allowed))
+    if faults:
+        raise InputError(faults)
 
 
 def typed_temperature(text: str | None, file: str = "command line") -> float | None:
@@ -88,7 +127,7 @@ def _reading(
     if seat not in marks:
         raise InputError([Fault(file, "--value", repr(seat[:60]), ", ".join(marks))])
     what, place = _what(" ".join(rest.split()), file)
-    value, word = _value(what, told.strip(), file)
+    value, word = value_of(what, told.replace("%", " %").strip(), f"--value, {what.name}")
     return Reading(seat, what.name, place, value, word, time, temperature, "", "", file, row)
 
 
@@ -116,28 +155,3 @@ def _what(text: str, file: str) -> tuple[Quantity, str]:
             return item, place
     allowed = ", ".join(catalogue()) + f', or "{SIZE}" and the name of a size'
     raise InputError([Fault(file, "--value", repr(text[:60]), allowed)])
-
-
-def _value(what: Quantity, text: str, file: str) -> tuple[float | None, str]:
-    """Number in SI, or a word."""
-    where = f"--value, {what.name}"
-    if what.worded:
-        if text not in what.words:
-            raise InputError([Fault(file, where, repr(text[:60]), ", ".join(what.words))])
-        return None, text
-    number, _, unit = text.replace("%", " %").partition(" ")
-    factor = what.units.get(unit.strip())
-    try:
-        value = float(number) * (factor or 0.0)
-    except ValueError:
-        factor = None
-    least, most = what.least or 0.0, what.most or 0.0
-    # written this way round a value that is no number is refused, too
-    if factor is None or not least <= value <= most:
-        shown = what.units.get(what.shown, 1.0)
-        allowed = (
-            f"a number with {', '.join(what.units)}, from {least / shown:g} to {most / shown:g} "
-            f"{what.shown}"
-        )
-        raise InputError([Fault(file, where, repr(text[:60]), allowed)])
-    return value, ""
