@@ -155,6 +155,28 @@ def test_a_row_in_doubt_is_waved_on(run: Run) -> None:
     assert f"taken in although in doubt: row {row}" in done.err
 
 
+def test_a_log_in_doubt_comes_in_once_somebody_has_looked(run: Run) -> None:
+    # 90 degC is warmer than any steel: in doubt
+    rows = [f"2024-05-{day:02}T12:00Z,{day / 10},{90 if day == 9 else 10}" for day in range(1, 25)]
+    text = "time,A2-1 [mm],temperature [degC]\n" + "\n".join(rows) + "\n"
+    Path("log.csv").write_text(text, encoding="utf-8")
+    taking = ("truss.toml", "--log", "log.csv", "--who", "M. Iversen")
+    done = run(*taking)
+    assert done.code == 2
+    assert "log.csv: line 10, column temperature [degC]: found 90 degC" in done.err
+    assert "accept temperature" in done.err
+    assert not RECORD.exists()
+    # another doubt than the one that was looked at does not help
+    assert run(*taking, "--accept", "units").code == 2
+    late = run(*taking, "--accept", "temperature", "--built", "2024-05-03")
+    assert late.code == 2
+    assert "not before 2024-05-0" in late.err
+    done = run(*taking, "--accept", "temperature", "--built", "2024-05-01")
+    assert done.code == 0, done.err
+    assert "batch 1: 24 rows of log.csv" in done.err
+    assert "looked at: temperature" in run("truss.toml", "--list").out
+
+
 @pytest.mark.parametrize(
     ("arguments", "told"),
     [
@@ -171,7 +193,12 @@ def test_a_row_in_doubt_is_waved_on(run: Run) -> None:
         (("--add", "a.xlsx", "--built", "May"), "--built: found 'May'; allowed: a date such as"),
         (("--add", "a.xlsx", "--accept", "x"), "--accept: found 'x'; allowed: a row number"),
         (("--value", "1 mm"), "--value: found no --correct; allowed: only with --correct"),
-        (("--list", "--accept", "5"), "--accept: found no --add"),
+        (("--list", "--accept", "5"), "--accept: found no --add or --log"),
+        (
+            ("--add", "a.xlsx", "--accept", "units"),
+            "--accept: found 'units'; allowed: a row number",
+        ),
+        (("--log", "a.csv", "--accept", "5"), "--accept: found '5'; allowed: temperature, swapped"),
         (("--export", "a.pdf", "--zone", "UTC"), "--zone: found no --log"),
         (("--add", "a.xlsx", "--who", "me"), "--who: found no --correct or --log"),
         (("--list", "--built", "1961-05-01"), "--built: found no --add or --log"),

@@ -259,7 +259,10 @@ def test_what_is_written_comes_back_sorted(load, rows):
         ("seat,movement [mm],temperature [degC]\n", "line 1: found no column time"),
         ("time,movement [mm],temperature [degC]\n", "line 1: found no column seat"),
         ("time,seat,movement [mm]\n", "line 1: found no column temperature"),
-        ("time,seat,temperature [degC]\n", "line 1: found no column of movement"),
+        (
+            "time,seat,temperature [degC]\n",
+            "line 1: found no column of movement in: time, seat, temperature",
+        ),
         ("time,A2-1 [mm]\n", "line 1: found no temperature of A2-1"),
         (
             "time,seat,movement [mm],A2-1 [mm],temperature [degC]\n",
@@ -471,6 +474,28 @@ def test_a_change_of_unit_within_the_file(load, refused, ratio, up):
     assert fault.endswith("accept units")
     loaded, _ = load(log(m), accept=frozenset({"units"}))
     assert loaded.told[-1].what == "accepted"
+
+
+def test_a_few_readings_near_zero_at_the_end_are_no_change_of_unit(load):
+    m = np.append(swing(240, start=0.0)[:224], [2.5, 0.1, -0.05, 0.12, -0.1, 0.06])
+    assert np.abs(m[200:224]).mean() > 2.0  # the last five are a tenth of it and less, by chance
+    load(log(m))
+
+
+def test_one_reading_that_cannot_be_is_told_by_its_line(refused):
+    """Of 24 readings one may be 4 %: it is an outlier, whatever unit the others would bear."""
+    t = np.full(24, 10.0)
+    t[8] = 95.0
+    (fault,) = refused(log(swing(24), t), steel=(-24.0, 53.0))
+    assert fault.startswith("line 10, column temperature [degC]: found 95 degC")
+
+
+def test_a_seat_that_was_told_for_nothing_is_said(load):
+    text = "time,A2-1 [mm],temperature [degC]\n2025-01-01T00:00Z,1,2\n"
+    loaded, _ = load(text, seat="A1-1")
+    assert [one.text for one in loaded.told] == ["seat A1-1 not used: the file names its own"]
+    loaded, _ = load(text, seat="A2-1")
+    assert loaded.told == ()
 
 
 @pytest.mark.parametrize("what", ["step", "stops", "spike", "frees"])

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta, timezone
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -70,8 +70,9 @@ def record(
     accept: Annotated[
         list[str] | None,
         typer.Option(
-            metavar="ROW",
-            help="A row in doubt that was looked at and is right; FORM:ROW of several forms.",
+            metavar="ROW|DOUBT",
+            help="A row in doubt that was looked at and is right; FORM:ROW of several forms. Of "
+            "logs: the doubt (temperature, swapped, units).",
         ),
     ] = None,
     value: Annotated[
@@ -116,7 +117,7 @@ def record(
         {
             "--value": (value, "--correct"), "--steel": (steel, "--correct"),
             "--why": (why, "--correct"), "--who": (who, "--correct or --log"),
-            "--accept": (accept, "--add"), "--built": (built, "--add or --log"),
+            "--accept": (accept, "--add or --log"), "--built": (built, "--add or --log"),
             "--zone": (zone, "--log"), "--expected": (expected, "--form"),
         }
     )  # fmt: skip
@@ -253,6 +254,7 @@ def _write_form(asked: _Asked, out: Path, expected: str | None) -> None:
 def _take_in(asked: _Asked, accept: Sequence[str], built: date | None, who: str, zone: str) -> None:
     """Take in forms and logs: all of them, or none."""
     from bedstone.site.log_files import LogForm
+    from bedstone.site.log_forms import SUSPICIONS
     from bedstone.site.reading_files import FilledForm, read_form
     from bedstone.site.record import begin_record, open_record, other_bridge, record_file
 
@@ -261,7 +263,14 @@ def _take_in(asked: _Asked, accept: Sequence[str], built: date | None, who: str,
     bridge = asked.known(settings=True)
     asked.chosen(bridge)
     since = _since(place, built)
-    rows = accepted_rows(accept, asked.add)
+    doubts = frozenset(accept) & frozenset(SUSPICIONS) if asked.log else frozenset[str]()
+    others = [text for text in accept if text not in doubts]
+    if others and not asked.add:
+        allowed = ", ".join(SUSPICIONS)
+        raise InputError(
+            [Fault("command line", "--accept", repr(text[:60]), allowed) for text in others]
+        )
+    rows = accepted_rows(others, asked.add)
     forms: list[FilledForm] = []
     faults: list[Fault] = []
     for path in asked.add:
@@ -275,7 +284,7 @@ def _take_in(asked: _Asked, accept: Sequence[str], built: date | None, who: str,
         raise InputError(faults)
     wanted = LogForm(
         tuple(bridge.seats), asked.seats[0] if len(asked.seats) == 1 else "", zone=zone,
-        steel=bridge.reach, now=now,
+        steel=bridge.reach, now=now, accept=doubts, since=_dawn(since),
     )  # fmt: skip
     told: list[str] = []
     logs, is_new = bool(asked.log), not place.exists()
@@ -396,6 +405,13 @@ def _write_history(asked: _Asked, out: Path) -> None:
     made = history_pdf if pdf else history_workbook
     write_atomically(out, made(bridge, entries, batches, logged))
     typer.echo(f"written: {out}", err=True)
+
+
+def _dawn(day: date | None) -> datetime | None:
+    """When a day begins where it begins first on earth; its zone is not known."""
+    if day is None:
+        return None
+    return datetime(day.year, day.month, day.day, tzinfo=timezone(timedelta(hours=14)))
 
 
 def _since(place: Path, built: date | None) -> date | None:

@@ -56,7 +56,7 @@ def temperatures(stage: Stage) -> list[Fault]:
         f"count(*) FILTER (WHERE m / {tracks[0].movement.factor!r} BETWEEN {low} AND {high}) "
         "FROM temp.log_read"
     )
-    many = count >= _ENOUGH and out > _FEW * count  # fewer are told row by row
+    many = count >= _ENOUGH and out > max(_FEW * count, LISTED)  # fewer are told row by row
     span = f"{low:g} to {high:g} degC"
     degf = any(track.temperature.fahrenheit for track in tracks)
     if many and as_degf >= _MOST * count and not degf:
@@ -108,7 +108,7 @@ def sort(stage: Stage) -> list[Told]:
     told = [
         stage.told(
             "missing",
-            f"{count:,} rows without movement or temperature, left out",
+            f"{_times(count, 'row')} without movement or temperature, left out",
             code, count, row, first, last,
         )
         for code, count, row, first, last in stage.all(
@@ -157,6 +157,7 @@ def units(stage: Stage) -> list[Fault]:
         return []
     near, least = stage.number("units_likeness"), stage.number("units_least")
     stretch = int(stage.number("units_stretch"))
+    few = stretch // 4  # of fewer readings level and scatter are an accident
     jump = "greatest(abs(m), abs(m0)) / least(abs(m), abs(m0))"
     like = " OR ".join(
         f"{jump} BETWEEN {value * (1 - near)} AND {value * (1 + near)}" for value in _RATIOS
@@ -170,7 +171,7 @@ def units(stage: Stage) -> list[Fault]:
         f"median(abs(s.m)) {after} / median(abs(s.m)) {before}, "
         f"stddev_samp(s.m) {after} / stddev_samp(s.m) {before} "
         f"FROM c JOIN s ON s.code = c.code AND s.n >= c.n - {stretch} AND s.n < c.n + {stretch} "
-        f"GROUP BY c.n HAVING count(*) {before} >= 3 AND count(*) {after} >= 3 "
+        f"GROUP BY c.n HAVING count(*) {before} >= {few} AND count(*) {after} >= {few} "
         f"AND median(abs(s.m)) {before} > 0 AND stddev_samp(s.m) {before} > 0 ORDER BY 1"
     )
     jumps = [row for row in found if _is_unit(row[3:], near)][:LISTED]
@@ -213,6 +214,9 @@ def notes(stage: Stage) -> list[Told]:
     if stage.head.unread:
         columns = ", ".join(name[:40] for name in stage.head.unread[:20])
         told.append(Told("columns", f"columns not read: {columns}"))
+    seat = stage.wanted.seat
+    if seat and all(track.seat != seat for track in stage.head.tracks):
+        told.append(Told("columns", f"seat {seat} not used: the file names its own"))
     if stage.wanted.accept:
         told.append(Told("accepted", f"not checked: {', '.join(sorted(stage.wanted.accept))}"))
     return told
@@ -224,7 +228,13 @@ def _repeats(stage: Stage) -> list[Told]:
         "GROUP BY code ORDER BY code"
     )
     return [
-        stage.told("repeats", f"{count:,} rows that repeat a reading, left out", code, count, *at)
+        stage.told(
+            "repeats",
+            f"{_times(count, 'row')} with a reading that is there already, left out",
+            code,
+            count,
+            *at,
+        )
         for code, count, *at in found
     ]
 
@@ -235,7 +245,7 @@ def _order(stage: Stage) -> list[Told]:
         "GROUP BY code ORDER BY code"
     )
     return [
-        stage.told("order", f"{count:,} rows stand before earlier ones; sorted", code, count, *at)
+        stage.told("order", f"{_times(count, 'row')} after later ones; sorted", code, count, *at)
         for code, count, *at in found
     ]
 
@@ -250,8 +260,8 @@ def _gaps(stage: Stage) -> list[Told]:
     return [
         stage.told(
             "gaps",
-            f"{count:,} gaps of more than {hours:g} h, the longest {size / timedelta(days=1):.1f} "
-            "days",
+            f"{_times(count, 'gap')} of more than {hours:g} h, the longest "
+            f"{size / timedelta(days=1):.1f} days",
             code, count, *at,
         )
         for code, count, size, *at in found
@@ -297,12 +307,16 @@ def _spikes(stage: Stage) -> list[Told]:
     return [
         stage.told(
             "spikes",
-            f"{count:,} single readings far off their neighbours, the worst by "
+            f"{_times(count, 'single reading')} far off the neighbours, the worst by "
             f"{size * 1e3:.1f} mm; left in",
             code, count, row, at, at,
         )
         for code, count, size, row, at in found
     ]  # fmt: skip
+
+
+def _times(count: int, thing: str) -> str:
+    return f"{count:,} {thing}{'' if count == 1 else 's'}"
 
 
 def _or_accept(word: str) -> str:

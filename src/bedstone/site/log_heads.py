@@ -196,7 +196,7 @@ def _columns(
         if name not in used:
             shown = ", ".join(names[:20])
             faults.append(Fault(file, where, f"no column {name[:60]!r}", f"one of: {shown}"))
-    tracks, missing = _tracks(found, wanted)
+    tracks, missing = _tracks(found, wanted, names)
     faults += [Fault(file, where, text, allowed) for text, allowed in missing]
     if faults:
         raise InputError(faults)
@@ -238,7 +238,7 @@ def _step(word: str, unit: str) -> tuple[float, float]:
 
 
 def _tracks(
-    found: Mapping[str, Column], wanted: LogForm
+    found: Mapping[str, Column], wanted: LogForm, names: Sequence[str]
 ) -> tuple[tuple[Track, ...], list[tuple[str, str]]]:
     """The movements of a row and what the head lacks, as pairs of found and allowed."""
     missing = []
@@ -252,7 +252,9 @@ def _tracks(
         missing.append(("no column seat", "a column seat, or the seat told for the whole file"))
     elif not both and not wide:
         known = ", ".join(wanted.seats)
-        missing.append(("no column of movement", f"movement [mm], or a seat: {known}"))
+        there = ", ".join(name[:40] for name in names[:20])
+        found_text = f"no column of movement in: {there}"
+        missing.append((found_text, f"movement [mm], or a seat: {known}"))
     tracks = []
     for seat in wide:
         column = found.get(f"{seat} temperature", found.get("temperature"))

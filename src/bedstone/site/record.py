@@ -371,7 +371,9 @@ class Record:
                 for seat, number, first in twice
             ]
             raise InputError(faults)
-        batch = self._batch("log", now, who, file.name, digest, "", "", None, wanted.zone, "")
+        # who reads the log in years must see that it came in against a doubt
+        remark = f"looked at: {', '.join(sorted(wanted.accept))}" if wanted.accept else ""
+        batch = self._batch("log", now, who, file.name, digest, "", "", None, wanted.zone, remark)
         self.connection.execute(
             "INSERT INTO log SELECT ?, row, seat, time, movement, temperature FROM temp.incoming",
             [batch.number],
