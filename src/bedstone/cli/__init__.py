@@ -19,6 +19,7 @@ from bedstone.cautions import SHORT
 from bedstone.cli import (
     bridge,
     comparison,
+    draft,
     inspect,
     made_up,
     monitor,
@@ -80,6 +81,7 @@ for _verb in (
     monitor.monitor,
     replace.replace,
     stock.stock,
+    draft.draft,
     made_up.stock_sample,
     bridge.schema,
     bridge.demo,

@@ -11,7 +11,7 @@ import csv
 import datetime as dt
 import io
 import zipfile
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
@@ -20,8 +20,8 @@ from bedstone.errors import Fault, InputError
 from bedstone.files import read_text
 
 __all__ = [
-    "COLUMNS", "FORM", "LABELS", "LONGEST", "READINGS", "VISIT", "Formula", "Grid", "guarded",
-    "read_grids",
+    "COLUMNS", "FORM", "LABELS", "LONGEST", "READINGS", "VISIT", "Cell", "Formula", "Grid",
+    "guarded", "read_grids", "read_table",
 ]  # fmt: skip
 
 #: Names of the sheets, and what a form says of itself.
@@ -61,6 +61,7 @@ COLUMNS: Final = (
 
 #: Bounds of a file that is read: bytes, bytes unpacked, parts, rows and columns of a sheet.
 LARGEST, UNPACKED, PARTS, ROWS, WIDEST = 5_000_000, 60_000_000, 300, 5_000, 40
+_HEAD: Final = ("Seat", "Quantity", "Value")  # columns by which the head of a form is known
 LONGEST = 400  # letters of a cell; of a longer text one more is kept, so that it can be told
 
 
@@ -103,6 +104,25 @@ def read_grids(path: Path) -> tuple[Grid, Grid]:
     raise InputError([Fault(path.name, "file", repr(path.suffix), "a form as .xlsx or .csv")])
 
 
+def read_table(path: Path, sheet: str, needed: Collection[str]) -> Grid:
+    """One table (a sheet of an xlsx, or a csv) whose head has the columns `needed`.
+
+    Rows above the head are left out. Raises `InputError` as `read_grids` does.
+    """
+    if path.suffix.lower() == ".csv":
+        rows, name = _lines(read_text(path, LARGEST), path.name, needed), "line"
+    elif path.suffix.lower() == ".xlsx":
+        (found,) = _sheets(path, (sheet,), "a table with this sheet")
+        rows, name = dict(found.rows), found.name
+    else:
+        raise InputError([Fault(path.name, "file", repr(path.suffix), "a table as .xlsx or .csv")])
+    head = next((row for row, cells in rows.items() if _is_head(cells, needed)), None)
+    if head is None:
+        allowed = f"a head with the columns {', '.join(needed)}"
+        raise InputError([Fault(path.name, "file", "no such head", allowed)])
+    return Grid(name, {row: cells for row, cells in rows.items() if row >= head})
+
+
 # ------------------------------------------------------------------ csv
 def _of_csv(path: Path) -> tuple[Grid, Grid]:
     text = read_text(path, LARGEST)
@@ -116,7 +136,7 @@ def _of_csv(path: Path) -> tuple[Grid, Grid]:
     return Grid("line", before), Grid("line", after)
 
 
-def _lines(text: str, file: str) -> dict[int, tuple[Cell, ...]]:
+def _lines(text: str, file: str, needed: Collection[str] = _HEAD) -> dict[int, tuple[Cell, ...]]:
     """Lines with anything in them, by the delimiter that gives the head its columns."""
     for delimiter in (",", ";", "\t"):
         rows: dict[int, tuple[Cell, ...]] = {}
@@ -132,7 +152,7 @@ def _lines(text: str, file: str) -> dict[int, tuple[Cell, ...]]:
         except csv.Error as error:
             where = f"line {reader.line_num}"
             raise InputError([Fault(file, where, str(error), "a table of text")]) from error
-        if any(_is_head(cells) for cells in rows.values()):
+        if any(_is_head(cells, needed) for cells in rows.values()):
             return rows
     return {}
 
@@ -147,31 +167,36 @@ def _unguarded(text: str) -> str:
     return text[1:] if text.startswith(tuple(f"'{first}" for first in (*_FORMULA, "'"))) else text
 
 
-def _is_head(cells: tuple[Cell, ...]) -> bool:
-    return {"Seat", "Quantity", "Value"} <= {cell for cell in cells if isinstance(cell, str)}
+def _is_head(cells: tuple[Cell, ...], needed: Collection[str] = _HEAD) -> bool:
+    return set(needed) <= {cell for cell in cells if isinstance(cell, str)}
 
 
 # ------------------------------------------------------------------ workbook
 def _of_workbook(path: Path) -> tuple[Grid, Grid]:
+    visit, readings = _sheets(path, (VISIT, READINGS), "a form of readings")
+    return visit, readings
+
+
+def _sheets(path: Path, names: tuple[str, ...], what: str) -> tuple[Grid, ...]:
+    """Sheets of a workbook by name."""
     data = _bytes(path)
     _bounded(data, path.name)
     from openpyxl import load_workbook  # slow to load
 
     try:
         book = load_workbook(io.BytesIO(data), read_only=True, keep_links=False, rich_text=False)
-        missing = [name for name in (VISIT, READINGS) if name not in book.sheetnames]
+        missing = [name for name in names if name not in book.sheetnames]
         if missing:
             raise InputError(
-                [Fault(path.name, "file", f"no sheet {name!r}", "a form of readings")
+                [Fault(path.name, "file", f"no sheet {name!r}", what)
                  for name in missing]
             )  # fmt: skip
-        visit, readings = (_sheet(book[name], name, path.name) for name in (VISIT, READINGS))
+        return tuple(_sheet(book[name], name, path.name) for name in names)
     except InputError:
         raise
     except Exception as error:  # the library fails in many ways on a broken file
         found = f"{type(error).__name__}: {str(error)[:80]}"
         raise InputError([Fault(path.name, "file", found, "a workbook (.xlsx)")]) from error
-    return visit, readings
 
 
 def _bytes(path: Path) -> bytes:
