@@ -19,14 +19,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bedstone.errors import InputError
+from bedstone.errors import Fault, InputError
 from bedstone.site.log_files import LogForm
 from bedstone.site.reading_files import FilledForm, Visit
 from bedstone.site.readings import Reading
 from bedstone.site.record import (
+    begin_record,
     current_readings,
     new_record,
     open_record,
+    other_bridge,
     record_file,
 )
 
@@ -294,6 +296,40 @@ def test_a_file_that_is_no_record(tmp_path: Path, content: bytes) -> None:
     with pytest.raises(InputError, match="no record of readings"), open_record(path):
         pass
     assert path.read_bytes() == content
+
+
+def test_a_record_from_elsewhere_reads_no_other_file(path: Path, tmp_path: Path) -> None:
+    """What it has besides its tables must reach nothing outside of it."""
+    (tmp_path / "secret.txt").write_text("secret", encoding="utf-8")
+    with open_record(path) as record, pytest.raises(duckdb.Error, match="disabled"):
+        record.connection.execute(f"SELECT * FROM read_text('{tmp_path / 'secret.txt'}')")
+
+
+def test_a_record_begun_for_nothing_is_not_there(tmp_path: Path) -> None:
+    path = tmp_path / "b.readings.duckdb"
+
+    def refused_half_way() -> None:
+        with begin_record(path, "Velm") as record:
+            record.add(form(reading()), NOW)
+            raise InputError([Fault("b.xlsx", "row 1", "again", "once")])
+
+    with pytest.raises(InputError, match="again"):
+        refused_half_way()
+    assert list(tmp_path.iterdir()) == []
+    with begin_record(path, "Velm", dt.date(1961, 5, 1)) as record:
+        record.add(form(reading()), NOW)
+    assert [file.name for file in tmp_path.iterdir()] == [path.name]
+    with open_record(path) as kept:
+        assert (kept.built, len(kept.readings())) == (dt.date(1961, 5, 1), 1)
+    with pytest.raises(InputError, match="a name that is free"), begin_record(path, "Velm"):
+        pass
+    with open_record(path) as kept:
+        assert len(kept.readings()) == 1
+
+
+def test_a_record_of_a_bridge_of_another_name_is_told() -> None:
+    assert other_bridge("Velm", "Velm") == ""
+    assert "begun for 'Velm', the bridge file says 'Orr'" in other_bridge("Velm", "Orr")
 
 
 def test_another_database_is_no_record(tmp_path: Path) -> None:

@@ -81,3 +81,15 @@ def test_a_check_broken_by_wear_asks_for_the_engineer(truss):
 def test_extent_by_the_share_of_bearings(out, of, letter):
     # none, up to 5 %, 20 %, 50 %, more: from memory
     assert extent_of(out, of) == letter
+
+
+def test_a_sound_bearing_has_no_extent_whatever_the_others_have(truss, read):
+    """Severity 1 goes with extent A (no significant defect) on the British scale, from memory."""
+    found = truss(
+        read("A1-1", "corrosion", "none"), read("A2-1", "offset along", 0.0073),
+        read("A2-1", "level along", 0.004),
+    )  # fmt: skip
+    rated = {item.seat: item.rating for item in found.seats}
+    assert (rated["A1-1"].severity, rated["A1-1"].extent) == (1, "A")
+    assert rated["A2-1"].severity > 1
+    assert rated["A2-1"].extent != "A"

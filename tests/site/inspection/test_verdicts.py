@@ -164,9 +164,23 @@ def test_words_that_ask_for_something_are_out(truss):
 def test_a_joint_must_be_as_wide_as_it_still_closes(truss, read):
     rows = truss.setting("A2-1").row(24.0)
     needs = max(rows.opening.closes, truss.setting("A2-2").row(24.0).opening.closes)
+    needs += truss.setting("A2-1").row(14.5).opening.change * -1.0
     wide, narrow = (truss(read("A2", "joint gap", needs + d)).joints[0] for d in (0.001, -0.001))
     assert (wide.state, narrow.state) == ("within", "out")
     assert narrow.out_by == pytest.approx(0.001)
+
+
+def test_what_has_closed_a_joint_does_not_close_it_again(truss, read):
+    """Slab and finish move the end out by 16.9 mm and turn it by 2.06 mrad, 1.6 m below the road.
+
+    16.95 mm - 2.06 mrad x 1.6 m = 13.65 mm at road level: within the gap once they have come.
+    """
+    later = [item for item in truss.setting("A2-1").stages if not item.before]
+    moved = sum(item.vx for item in later) + 1.6 * sum(item.ry for item in later)
+    gap = read("A2", "joint gap", 0.120)
+    now, early = truss(gap).joints[0], truss(gap, stage="steel erected").joints[0]
+    assert early.low - now.low == pytest.approx(moved, abs=0.1e-3)
+    assert moved == pytest.approx(13.65e-3, abs=0.1e-3)
 
 
 def test_the_latest_visit_is_judged(truss, read):

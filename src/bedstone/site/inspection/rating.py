@@ -61,6 +61,8 @@ def rating(found: Evidence, extent: str = "") -> Rating:
     severity = scales()["severity"]
     end = any(item.least < 0.0 and item.inside for item in found.left)
     grade = severity["end_reached"] if end else severity["of_state"][worst - 1]
+    # nothing to be seen has no extent, however many other bearings show something
+    extent = extent if int(grade) > int(severity["of_state"][0]) else "A"
     return Rating(element(setting), defects, worst, int(grade), extent, "", review)
 
 

@@ -59,7 +59,8 @@ def joint_verdicts(
     for (name, _), item in readings.items():
         own = [s for s in settings.values() if s.support == support]
         if name == "joint gap":
-            found.append(_joint(support, item, own))
+            all_come = all(not visit_of(setting).stage for setting in own)
+            found.append(_joint(support, item, own, all_come=all_come))
         elif name == "seat level" and own:
             found.append(_level_of(visit_of(own[0]), support, item))
         else:
@@ -453,8 +454,12 @@ def _words(visit: Visit) -> Iterator[Verdict]:
         )  # fmt: skip
 
 
-def _joint(support: str, item: Reading, settings: list[Setting]) -> Verdict:
-    """The joint above a support must be wide enough for what still closes it."""
+def _joint(support: str, item: Reading, settings: list[Setting], *, all_come: bool) -> Verdict:
+    """The joint above a support must be wide enough for what still closes it.
+
+    `all_come`: every stage after setting has moved it already, so that what those moved is in the
+    gap that was read. Where one has not come, all of them are taken as still to come.
+    """
     rule = "it may not close at the design extremes"
     openings = [row.opening for s in settings for row in s.rows if row.opening is not None]
     if not openings or item.value is None or item.temperature is None:
@@ -468,8 +473,12 @@ def _joint(support: str, item: Reading, settings: list[Setting]) -> Verdict:
     for found in settings:
         known = [row.temperature for row in found.rows]
         row = found.row(min(max(item.temperature, known[0]), known[-1]))
-        if row.opening is not None:
-            closes = max(closes, row.opening.closes)
+        if row.opening is None:
+            continue
+        # `closes` counts from the day of setting; at the datum the change is what has come since
+        come = found.row(found.datum).opening if all_come else None
+        closed = -come.change if come is not None else 0.0
+        closes = max(closes, row.opening.closes + closed)
     return Verdict(support, "joint gap", "m", (item,), rule, item.value, None, closes, math.inf)
 
 
