@@ -66,6 +66,8 @@ def test_data_fit_the_schema(judged):
         {"name": "diameter", "unit": "mm", "drawn": 160.0, "found": 157.0}
     ]
     assert data["unread"] == ["A1-2"]
+    # the truss names kinds of bearings, no sizes: the drawn ones are of this program
+    assert data["designed"] == [item["seat"] for item in data["bearings"]]
 
 
 def test_the_schema_knows_every_field(judged):

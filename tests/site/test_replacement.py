@@ -514,3 +514,10 @@ def test_a_bearing_that_comes_free_is_not_in_contact(stiffness):
     found = replacement(prepare(bridge(spans=1, seats={"A2-1": pad})), "eurocode", ["A2"])
     [at] = [step for step in found.steps if "A2-1 comes free" in step.events]
     assert at.bearings["A2-1"] == 0.0
+
+
+def test_a_jack_stands_on_the_side_that_is_told():
+    """Along: toward rising chainage; across: to the left. On a straight bridge these are x and y."""
+    jacks = [{"at": "A2", "places": [{"along": "-0.4 m", "across": "0.5 m"}]}]
+    _, _, points = planned(prepare(bridge(spans=1, jacks=jacks)), ["A2-1"])
+    assert [list(point.arm) for point in points] == [pytest.approx([-0.4, 0.5, 0.0])]

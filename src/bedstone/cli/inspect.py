@@ -138,6 +138,7 @@ def inspect(
             seats=tuple(item for item in found.seats if item.seat == seat),
             joints=(),
             unread=(),
+            designed=tuple(mark for mark in found.designed if mark == seat),
         )
     if as_json:
         sys.stdout.write(inspection_to_json(found, bridge))

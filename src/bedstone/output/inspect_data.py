@@ -53,6 +53,7 @@ def inspection_to_dict(found: Inspection, bridge: Bridge) -> dict[str, Any]:
         "holds": found.holds,
         "out": [{"place": item.seat, "what": item.what} for item in found.out],
         "unread": list(found.unread),
+        "designed": list(found.designed),
         "tolerances": [value_data(values[name]) for name in sorted(values)],
         "bearings": [_seat(item) for item in found.seats],
         "joints": [_verdict(item) for item in found.joints],

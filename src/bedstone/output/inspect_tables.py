@@ -34,6 +34,8 @@ def inspection_view(
     if found.joints:
         yield from printed(table("At supports", found.joints, placed=True))
     yield Text(f"\n{words.SIGNS}\n{words.COLUMNS}", style="dim")
+    if found.designed:
+        yield Text(f"\n{words.designed(found.designed)}", style="yellow")
     note = memory_note(words.from_memory(found))
     if note:
         yield Text(f"\n{note}", style="yellow")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from bedstone.output.shown import figure, plain
 from bedstone.site.inspection.result import (
@@ -230,3 +231,12 @@ def from_memory(found: Inspection) -> list[Value]:
         if value.basis == "memory"
     }
     return [used[name] for name in sorted(used)]
+
+
+def designed(seats: Sequence[str]) -> str:
+    """Which bearings were judged by sizes that stand in no file."""
+    return (
+        f"No sizes in the bridge file: {', '.join(seats)}. Gaps, overhangs, sizes and checks there "
+        "are held against a bearing designed here, not against the one that stands: give it "
+        "([[bearings.given]]) before relying on them."
+    )

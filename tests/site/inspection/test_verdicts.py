@@ -170,6 +170,22 @@ def test_a_joint_must_be_as_wide_as_it_still_closes(truss, read):
     assert narrow.out_by == pytest.approx(0.001)
 
 
+def test_a_plate_that_lacks_is_out_though_near_what_is_expected(truss):
+    """The sheet stands out by 1 mm where the plate should cover it by 1 mm."""
+    end = next(
+        item for item in truss.seat("A2-2", {"offset across": 0.0}).left if item.end.axis == "y"
+    )
+    at = end.end.ahead - 0.001
+    found = truss.seat("A2-2", {"offset across": at, "overhang/left": 0.0, "overhang/right": 0.0})
+    least = min((verdict(found, f"overhang {side}") for side in ("left", "right")),
+                key=lambda item: item.expected)  # fmt: skip
+    assert least.expected == pytest.approx(0.001)
+    assert (least.low, least.state) == (0.0, "within")
+    side = least.what.split()[-1]
+    lacks = truss.seat("A2-2", {"offset across": at, f"overhang/{side}": -0.001})
+    assert verdict(lacks, f"overhang {side}").state == "out"
+
+
 def test_what_has_closed_a_joint_does_not_close_it_again(truss, read):
     """Slab and finish move the end out by 16.9 mm and turn it by 2.06 mrad, 1.6 m below the road.
 

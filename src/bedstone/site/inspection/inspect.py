@@ -138,6 +138,11 @@ class _Work:
             joints=tuple(item for found in joints.values() for item in found),
             unread=tuple(mark for mark in self.settings if mark not in own),
             tolerances=self.allowed,
+            designed=tuple(
+                mark
+                for mark in own
+                if mark in self.designs and self.designs[mark].origin != "given"
+            ),
         )
 
     def visit(self, setting: Setting, groups: Sequence[Mapping[tuple[str, str], Reading]]) -> Visit:

@@ -265,7 +265,8 @@ class Inspection:
     """All that a visit to a bridge comes to.
 
     `seats` in the order of the bridge, those alone on which something was read; `joints`: readings
-    at supports; `unread`: seats with a bearing and no reading; `tolerances`: as used.
+    at supports; `unread`: seats with a bearing and no reading; `tolerances`: as used; `designed`:
+    seats whose sizes no file gives, so that they were judged by a bearing designed here.
     """
 
     name: FamilyName
@@ -275,6 +276,7 @@ class Inspection:
     joints: tuple[Verdict, ...]
     unread: tuple[str, ...]
     tolerances: Tolerances
+    designed: tuple[str, ...] = ()
 
     @property
     def out(self) -> tuple[Verdict, ...]:
