@@ -106,6 +106,8 @@ def test_an_interruption_leaves_a_store_to_go_on_with(run: Run, tmp_path: Path) 
          "--parts", "schedule", "--workers", "1", "--json"],
         stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True,
         env=os.environ | {"PYTHONPATH": paths},
+        # whoever starts the tests in the background hands down that it is to be ignored
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     ) as going:  # fmt: skip
         while not list(tmp_path.glob("store/bridges/*/manifest.json")):
             assert going.poll() is None

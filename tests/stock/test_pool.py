@@ -4,9 +4,12 @@ What a pool must survive is common practice for long work on many files; no sour
 """
 
 import multiprocessing
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
+import numpy as np
 import pytest
 import stock_workers as workers
 
@@ -106,6 +109,14 @@ def test_a_worn_worker_is_renewed(task: MakeTask, tmp_path: Path) -> None:
     assert len(list(Pool(1, workers.troubled, worn=1).run(tasks))) == 3
     expected = 3 if most_memory() else 1
     assert len(list(tmp_path.iterdir())) == expected
+
+
+@pytest.mark.skipif(not most_memory(), reason="the system does not say")
+def test_a_worker_does_not_count_the_memory_of_who_started_it() -> None:
+    held = np.ones(64 << 20)  # 512 MiB
+    script = "from bedstone.stock.pool import most_memory; print(most_memory())"
+    said = subprocess.run([sys.executable, "-c", script], capture_output=True, check=True)
+    assert int(said.stdout) < held.nbytes < most_memory()
 
 
 def test_an_interruption_leaves_no_worker(task: MakeTask) -> None:

@@ -238,12 +238,16 @@ def _serve(line: Connection, work: Work, scratch: str) -> None:
 
 def most_memory() -> int:
     """Bytes of memory this process has held at most; 0 where the system does not say."""
-    if sys.platform == "win32":
-        return 0
-    import resource
+    if sys.platform == "darwin":
+        import resource
 
-    most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    return most if sys.platform == "darwin" else most * 1024
+        return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    try:
+        # not `getrusage`: there a new process on Linux starts with what the one before it held
+        text = Path("/proc/self/status").read_text(encoding="ascii")
+        return int(text.split("VmHWM:")[1].split()[0]) * 1024
+    except (OSError, ValueError, IndexError):
+        return 0
 
 
 def memory_of(process: int | None) -> int:
