@@ -25,7 +25,7 @@ from bedstone.output.history import history_pdf, history_source
 from bedstone.output.history_book import history_workbook
 from bedstone.output.history_charts import Curve, Marks, chart, scale, time_scale
 from bedstone.output.record_data import record_schema, record_to_dict, record_to_json
-from bedstone.output.record_tables import record_view
+from bedstone.output.record_tables import reading_words, record_view
 from bedstone.output.tables import to_text
 from bedstone.site.readings import Reading
 from bedstone.site.record import Batch, Entry, Logged
@@ -168,3 +168,19 @@ def test_tables_for_people() -> None:
     assert "(3) 99.9 mm" in shown
     assert "rust spots*" in shown
     assert "after rain" in shown
+
+
+@pytest.mark.parametrize(
+    ("quantity", "value", "words"),
+    [
+        ("lift-off", 0.00005, "0.05 mm"),  # a feeler gauge below the 0.1 mm that is allowed
+        ("diameter", 0.15815, "158.15 mm"),
+        ("offset along", 0.012, "12.0 mm"),
+        ("offset along", 0.0127, "12.7 mm"),
+        ("contact", 0.985, "98.5 %"),
+        ("contact", 0.98, "98 %"),
+    ],
+)
+def test_a_reading_is_shown_as_fine_as_it_was_read(quantity: str, value: float, words: str) -> None:
+    item = entry(1, value, 2020)
+    assert reading_words(replace(item, reading=replace(item.reading, quantity=quantity))) == words

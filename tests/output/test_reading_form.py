@@ -16,6 +16,7 @@ from filled_forms import known
 from bedstone.cautions import FULL
 from bedstone.errors import InputError
 from bedstone.output.reading_form import form_lines, reading_form, reading_form_csv
+from bedstone.site.mechanism import End
 from bedstone.site.quantities import catalogue
 from bedstone.site.reading_doubts import expected_offset
 from bedstone.site.reading_grids import COLUMNS, LABELS, READINGS, VISIT, read_grids
@@ -122,3 +123,20 @@ def test_text_stays_text_in_the_csv_too(tmp_path: Path, name: str) -> None:
     assert told == f"'{name}"
     visit, _ = read_grids(path)
     assert ("Bridge", name) in [cells[:2] for cells in visit.rows.values()]
+
+
+def test_what_is_expected_of_gaps_is_told_on_the_right_side() -> None:
+    """12e-6 by 45 m by 31 K is 16.74 mm: the roller goes half of it, away from the stop behind."""
+    stop = End("stop", "x", -0.12, 0.12, halved=True)  # read at the roller: 60 mm either side
+    seat = known().seats["A2-1"]
+    assert seat.setting is not None
+    seated = replace(seat, setting=replace(seat.setting, ends=(stop,)))
+    bridge = replace(known(), seats={**known().seats, "A2-1": seated})
+    told = {
+        (line.quantity.name, line.place): line.expected
+        for line in form_lines(bridge, ("A2-1",), expected=45.0)
+    }
+    assert told["offset along", ""] == "+16.7 mm"
+    assert told["roller offset", "left"] == told["roller offset", "right"] == "+8.4 mm"
+    assert told["roller gap", "falling"] == "68.4 mm"
+    assert told["roller gap", "rising"] == "51.6 mm"
