@@ -80,7 +80,8 @@ def test_help_shows_the_verbs_that_are_built_and_the_caution(run: Run) -> None:
         *("new", "check", "schedule", "serve", "size"),
         *("compare", "sharing", "what-if", "chance"),
         *("setting", "draw", "report", "export"),
-        *("record", "inspect", "monitor", "replace", "stock"),
+        *("record", "inspect", "monitor", "replace"),
+        *("stock", "draft", "stock-sample"),
         *("schema", "demo", "sources"),
     ]
     assert SHORT in " ".join(done.out.split())
