@@ -13,6 +13,8 @@ import pytest
 from openpyxl import load_workbook
 
 from bedstone import cli
+from bedstone.cli.common import accepted_rows
+from bedstone.errors import InputError
 from bedstone.output.record_data import record_schema
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
@@ -237,3 +239,15 @@ def test_what_cannot_be_corrected(run: Run) -> None:
     data = json.loads(run("truss.toml", "--list", "--json").out)
     stands = [item for item in data["readings"] if item["stands"]]
     assert [(item["value"], item["steel_degC"]) for item in stands] == [(4.0, 14.0)]
+
+
+def test_a_row_is_accepted_of_the_form_that_is_meant() -> None:
+    forms = [Path("a/visit.xlsx"), Path("b/visit.xlsx"), Path("b/other.csv")]
+    assert accepted_rows(["b/visit.xlsx:5", "other.csv:7", "b/visit.xlsx:9"], forms) == {
+        forms[1]: [5, 9],
+        forms[2]: [7],
+    }
+    assert accepted_rows(["5"], forms[:1]) == {forms[0]: [5]}
+    for wrong in ("visit.xlsx:5", "5", "none.csv:5", "other.csv:x", "other.csv:-1"):
+        with pytest.raises(InputError, match="--accept"):  # of two forms of one name, which?
+            accepted_rows([wrong], forms)
