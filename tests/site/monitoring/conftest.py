@@ -85,7 +85,11 @@ def setting(
     row = Row(
         DATUM,
         (-rest, 0.0),
-        (-rest + slope * (-24.0 - DATUM) - others, -rest + slope * (53.0 - DATUM) + others),
+        # both states count: before what is still to come has come, and after
+        (
+            min(-rest, 0.0) + slope * (-24.0 - DATUM) - others,
+            max(-rest, 0.0) + slope * (53.0 - DATUM) + others,
+        ),
         (0.0, 0.0),
         None,
         None,

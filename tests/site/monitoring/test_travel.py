@@ -25,7 +25,7 @@ def seat(**told):
     """Steel from -5 to 45 degC; ends 50 mm behind, 60 ahead; others take 3 mm back, 7 ahead."""
     return SimpleNamespace(
         **{"coldest": -5.0, "warmest": 45.0, "back": -0.05, "ahead": 0.06,
-           "others": (0.003, 0.007), **told}
+           "others": (0.003, 0.007), "datum": 15.0, "to_come": lambda _: 0.0, **told}
     )  # fmt: skip
 
 
@@ -36,6 +36,11 @@ def test_travel_left_on_either_side():
     assert found.ahead == pytest.approx(0.022)
     assert found.least == pytest.approx(0.022)
     assert found.toward(-1.0) == pytest.approx(0.026)
+    # 5 mm are still to come ahead: they take from that side alone
+    late = left(fitted(None), seat(to_come=lambda _: 0.005))
+    assert (late.back, late.ahead) == pytest.approx((0.026, 0.017))
+    early = left(fitted(None), seat(to_come=lambda _: -0.005))
+    assert (early.back, early.ahead) == pytest.approx((0.021, 0.022))
     assert left(fitted(None), seat(back=-math.inf, ahead=math.inf)).least is None
 
 

@@ -21,6 +21,7 @@ class Expected:
       (m): of its measuring alone
     - `coldest`, `warmest`: of the steel; `back`, `ahead`: offsets (m) at which it ends, without an
       end infinite; `others`: what other actions take of the travel each way (m, of no sign)
+    - `rest` (m, signed): movement still to come after the day of setting; not in `others`
     - `play` (m): clearance of a bearing that holds
     """
 
@@ -41,12 +42,19 @@ class Expected:
     back: float
     ahead: float
     others: tuple[float, float]
+    rest: float
     play: float
 
     @property
     def ends(self) -> bool:
         """Whether anything ends the movement."""
         return math.isfinite(self.back) or math.isfinite(self.ahead)
+
+    def to_come(self, offset: float) -> float:
+        """What of `rest` (m, signed) has not come yet, where the bearing stands so at the datum."""
+        last = self.rest if self.form == "shears" else 0.0
+        away = last - offset
+        return min(max(away, 0.0), self.rest) if self.rest > 0.0 else max(min(away, 0.0), self.rest)
 
     def off(self, offset: float) -> float:
         """How far (m, signed) an offset at the datum lies outside of what is expected."""
@@ -87,12 +95,17 @@ def expected(setting: Setting) -> Expected:
         back=max((end.back for end in ends), default=-math.inf),
         ahead=min((end.ahead for end in ends), default=math.inf),
         others=_others(setting, number, slope),
+        rest=0.0 if held else rest,
         play=max((max(-end.back, end.ahead) for end in held_by), default=0.0),
     )
 
 
 def _others(setting: Setting, number: int, slope: float) -> tuple[float, float]:
-    """What all but the plain temperature takes of the travel (m), backward and forward."""
+    """What all but the plain temperature takes of the travel (m), backward and forward.
+
+    The table of setting counts from the day of setting: what is still to come is in it, on the side
+    to which it goes, and is taken out.
+    """
     if not setting.rows:
         return 0.0, 0.0
     row = min(setting.rows, key=lambda row: abs(row.temperature - setting.datum))
@@ -101,4 +114,5 @@ def _others(setting: Setting, number: int, slope: float) -> tuple[float, float]:
     ends = [slope * (end - row.temperature) for end in (told.coldest, told.warmest)]
     back = row.offset[number] + min(ends) - reach[0]
     ahead = reach[1] - (row.offset[number] + max(ends))
-    return max(back, 0.0), max(ahead, 0.0)
+    rest = setting.remaining[number]
+    return max(back - max(-rest, 0.0), 0.0), max(ahead - max(rest, 0.0), 0.0)

@@ -45,13 +45,15 @@ class Forecast:
 def left(fit: Fit, seat: Expected) -> Left:
     """Travel left at the coldest and the warmest steel, by the fit at the end of the log.
 
-    Two standard deviations of the scatter, and what other actions take, are kept off.
+    Two standard deviations of the scatter, what other actions take, and what has not come yet of
+    the movement still to come at the setting, are kept off.
     """
+    to_come = seat.to_come(fit.offset(seat.datum).value)
     ends = [fit.offset(at).value for at in (seat.coldest, seat.warmest)]
     scatter = 2.0 * fit.scatter
     return Left(
-        back=min(ends) - scatter - seat.others[0] - seat.back,
-        ahead=seat.ahead - max(ends) - scatter - seat.others[1],
+        back=min(ends) - scatter - seat.others[0] - max(-to_come, 0.0) - seat.back,
+        ahead=seat.ahead - max(ends) - scatter - seat.others[1] - max(to_come, 0.0),
     )
 
 
