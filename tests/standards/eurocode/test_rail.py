@@ -115,6 +115,8 @@ def test_determinant_length(values, rail) -> None:
         return en.determinant_length(values, rail(**changes)).value
 
     assert length() == 20.0
+    assert length(spans=(20.0,), unit_length=21.2) == 20.0  # with its overhangs
+    assert length(spans=(20.0, 12.0), unit_length=21.2, simple_spans=True) == 12.0
     assert length(spans=(20.0, 12.0), unit_length=20.0) == 12.0
     assert length(spans=(20.0, 20.0), unit_length=40.0) == pytest.approx(24.0)
     assert length(spans=(20.0, 30.0, 20.0), unit_length=70.0) == pytest.approx(1.3 * 70 / 3)

@@ -20,7 +20,12 @@ _STRIPS: dict[str, str] = {"SW/0": "rail.sw0", "SW/2": "rail.sw2"}
 
 
 def is_continuous(facts: BridgeFacts) -> bool:
-    """Whether at least one unit of the superstructure runs over an interior support."""
+    """Whether at least one unit of the superstructure runs over an interior support.
+
+    A single span does not, however far it reaches beyond its ends.
+    """
+    if len(facts.spans) == 1 or facts.simple_spans:
+        return False
     return facts.unit_length > max(facts.spans) * 1.001
 
 
