@@ -117,6 +117,9 @@ def test_numbers_carry_their_units(found, bridge):
     step = next(item for item in moved["findings"] if item["kind"] == "step")
     assert step["numbers"]["size_mm"] == pytest.approx(10.0, abs=0.1)
     assert step["numbers"]["time"] == "2022-03-11T13:00:00Z"  # 1501 h after the first
+    # m of way in a year, as the judgement has it
+    assert free["way_m_per_year"] == pytest.approx(found[0].yearly)
+    assert free["left_mm"]["ahead"] == pytest.approx(found[0].left.ahead * 1e3)
     assert brief["fit"] is None
     assert brief["mobility"] is None
     assert brief["findings"][0]["numbers"] == {"apart_K": 10.0, "span_K": 2.0}

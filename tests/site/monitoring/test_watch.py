@@ -9,6 +9,7 @@ from bedstone.errors import InputError
 from bedstone.site.monitoring import watch
 from bedstone.site.monitoring.judge import WORDS, mobility
 from bedstone.site.monitoring.normal import Interval
+from bedstone.site.monitoring.siblings import apart
 from bedstone.site.tolerances import read_tolerances, usual
 
 
@@ -290,6 +291,13 @@ def test_a_bearing_that_holds(made):
     (loose,) = watch([made.series("A2-1", made.log(1, ratio=0.5))], [held])
     assert said(loose) == [("moves though held", "")]
     assert loose.action
+    # play of 1 mm each way and the survey of 3 mm: 5 mm are allowed, in one step as well
+    hours, noise, warm = still
+    for size, word in ((4.5e-3, "holds"), (5.5e-3, "moves though held")):
+        jumped = (hours, noise + size * (hours > 4000.0), warm)
+        (found,) = watch([made.series("A2-1", jumped)], [held])
+        assert found.judgement.word == word
+        assert found.judgement.numbers["allowed"] == pytest.approx(5e-3)
 
 
 # ------------------------------------------------------------------ several seats
@@ -314,6 +322,9 @@ def test_a_step_of_a_whole_line_is_its_support(made):
     assert both[0].findings[0].shared == ("A2-2",)
     alone = line(made, [step, {}])
     assert alone[0].findings[0].shared == ()
+    # the same size ten days later is another one
+    later = line(made, [step, {"steps": ((160.0, -8e-3),)}])
+    assert later[0].findings[0].shared == ()
     assert said(alone[1]) == [("free", "")]
 
 
@@ -328,6 +339,23 @@ def test_a_drift_of_a_whole_line_is_its_support(made):
     both = line(made, [drift, drift])
     assert {item.judgement.word for item in both} == {"substructure moved"}
     assert both[0].judgement.shared == ("A2-2",)
+    # one of two is not the line: what drifts alone is not put down to its support
+    alone, other = line(made, [drift, {}])
+    assert alone.judgement.shared == ()
+    assert said(other) == [("free", "")]
+
+
+def test_who_stands_apart_by_hand():
+    """Others 0, 1, 2, 10, 100: middle 2, deviations 2, 1, 0, 8, 98, their middle 2."""
+    offsets = dict(zip("abcde", (0.0, 1.0, 2.0, 10.0, 100.0), strict=True))
+    ratios = dict(zip("abcdef", (0.9, 1.0, 1.1, 0.2, 1.0, 0.5), strict=True))
+    found = apart({**offsets, "f": 6.5}, ratios, "f", 2.5, 0.5)
+    assert (found.by, found.allowed, found.out) == (4.5, 5.0, False)
+    assert found.mobility == pytest.approx(-0.5)  # middle of the others 1.0
+    assert apart({**offsets, "f": 7.5}, ratios, "f", 2.5, 0.5).out
+    # no less than the survey
+    assert apart({**offsets, "f": 7.5}, ratios, "f", 2.5, 3.0).allowed == 7.5
+    assert apart({"f": 1.0}, ratios, "f", 2.5, 0.5) is None
 
 
 def test_one_of_a_line_stands_apart(made):
@@ -418,6 +446,7 @@ def test_a_thermometer_that_stuck_is_left_out(made, judged):
 
     assert said(judged(cut=calm)) == [("free", "")]
     # of a bearing that hardly moves, the noise of the gauge is larger than what 10 K ask of it
+    assert np.ptp(2e-4 * np.random.default_rng(0).normal(size=48)) > 10.0 * 0.02e-3
     small = made.setting(slope=0.02e-3)
     assert said(judged(cut=calm, setting=small, slope=0.02e-3)) == [("free", "")]
 
