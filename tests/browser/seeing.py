@@ -33,6 +33,9 @@ PAGES = {
 #: Pages that work out nothing before they are asked.
 ASKED = frozenset({"arrangements", "what_if"})
 
+#: Whether a page shows its answer, or why there is none.
+_ANSWERED = """wanted => [...document.querySelectorAll(
+    `${wanted}, #asking .problem, #bearing-work .problem`)].some(one => one.checkVisibility())"""
 #: Colours on their way are no colours to be judged.
 _STILL = "() => document.getAnimations().every(one => one.playState !== 'running')"
 
@@ -53,7 +56,9 @@ def to(page, word: str, *, ask: bool = True) -> None:
     if ask and word in ASKED:
         page.click('#asking button[data-do="ask"]')
     if ask:
-        page.wait_for_selector(PAGES[word])
+        page.wait_for_function(_ANSWERED, arg=PAGES[word])
+        told = page.locator("#asking .problem, #bearing-work .problem").all_inner_texts()
+        assert told == [], f"{word} says: {told}"
 
 
 def contains(page, place: str, text: str) -> None:
