@@ -37,7 +37,7 @@ _NO_FAULT: tuple[tuple[str, str], ...] = (
     ("overhang", "an edge that is near is told under the travel that is left"),
     ("roller offset", "rollers beside their half carry off their middle; nothing is held by it"),
     ("roller gap", "a stop that is near is told under the travel that is left"),
-    ("guide gap", "the guide holds across already; only the way to that side is used up"),
+    ("guide gap", "the guide holds already; only the way to that side is used up"),
     ("guide play", "guides closer than drawn hold as before"),
     ("tilt", "a lean is told by the travel that is left"),
     (
@@ -57,6 +57,10 @@ class _Finding:
     kind: FaultKind
     bridge: Bridge
     name: str = ""
+
+
+#: Decimals of an angle in degrees that is told as a fault.
+_DIGITS = 3
 
 
 def effects(screen: Screen, found: Evidence) -> tuple[Effect, ...]:
@@ -115,7 +119,7 @@ def _asked(screen: Screen, found: Evidence) -> list[_Finding]:
         elif verdict.what == "roller skew":
             # the left end ahead turns the way of rolling to the right
             add(text, "out of direction", "right" if value > 0.0 else "left",
-                skew=math.atan(abs(value)))  # fmt: skip
+                skew=math.radians(round(math.degrees(math.atan(abs(value))), _DIGITS)))  # fmt: skip
         elif verdict.what == "guide play" and verdict.difference is not None:
             if verdict.difference > 0.0:
                 add(text, "guides worn", play=verdict.difference / 2.0)
