@@ -339,8 +339,17 @@ def test_a_drift_of_a_whole_line_is_its_support(made):
     both = line(made, [drift, drift])
     assert {item.judgement.word for item in both} == {"substructure moved"}
     assert both[0].judgement.shared == ("A2-2",)
-    # one of two is not the line: what drifts alone is not put down to its support
-    alone, other = line(made, [drift, {}])
+    # one of two is not the line: what creeps alone, with the cycles, is not put down to its support
+    hours, moved, warm = made.log(1)
+    crept = 12e-3 * np.cumsum(np.abs(np.diff(warm, prepend=warm[0])))
+    alone, other = watch(
+        [
+            made.series("A2-1", (hours, moved + crept / np.abs(np.diff(warm)).sum(), warm)),
+            made.series("A2-2", (hours, moved, warm)),
+        ],
+        [made.setting("A2-1"), made.setting("A2-2")],
+    )
+    assert alone.judgement.word == "ratcheting"
     assert alone.judgement.shared == ()
     assert said(other) == [("free", "")]
 
@@ -437,16 +446,16 @@ def test_a_thermometer_that_stuck_is_left_out(made, judged):
     assert told["last"] == made.START + 4499 * made.HOUR
     assert found.ratio.value == pytest.approx(1.0, abs=0.02)
 
-    def calm(item):  # two still days, the bearing still as well but for noise: no fault
+    def calm(item):  # three still days, the bearing still as well but for noise: no fault
         warm, moved = item.temperature.copy(), item.movement.copy()
         rng = np.random.default_rng(0)
-        warm[3000:3048] = warm[3000]
-        moved[3000:3048] = moved[3000] + 2e-4 * rng.normal(size=48)
+        warm[3000:3072] = warm[3000]
+        moved[3000:3072] = moved[3000] + 2e-4 * rng.normal(size=72)
         return replace(item, temperature=warm, movement=moved)
 
     assert said(judged(cut=calm)) == [("free", "")]
     # of a bearing that hardly moves, the noise of the gauge is larger than what 10 K ask of it
-    assert np.ptp(2e-4 * np.random.default_rng(0).normal(size=48)) > 10.0 * 0.02e-3
+    assert np.ptp(2e-4 * np.random.default_rng(0).normal(size=72)) > 10.0 * 0.02e-3
     small = made.setting(slope=0.02e-3)
     assert said(judged(cut=calm, setting=small, slope=0.02e-3)) == [("free", "")]
 
