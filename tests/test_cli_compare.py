@@ -1,15 +1,13 @@
 """The verbs that compare arrangements and share forces: what they print, write and leave with."""
 
 import json
-import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any
 
 import jsonschema
 import pytest
 
-from bedstone import cli
 from bedstone.bridge.templates import template, template_files
 from bedstone.comparison import compare as comparing
 from bedstone.comparison import store
@@ -18,36 +16,15 @@ from bedstone.comparison.survey import Survey
 EXAMPLES = Path(__file__).parents[1] / "examples"
 
 
-class Done(NamedTuple):
-    code: int
-    out: str
-    err: str
-
-
-Run = Callable[..., Done]
+Run = Callable[..., Any]
 
 
 @pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
-    """Run the command line in an empty folder, with a truss in it; nothing is kept elsewhere."""
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.delenv("BEDSTONE_TRACEBACK", raising=False)
-    monkeypatch.delenv("COLUMNS", raising=False)
-    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+def run(command: Run) -> Run:
+    """With a truss in the folder."""
     text = (EXAMPLES / "truss.toml").read_text(encoding="utf-8")
     Path("truss.toml").write_text(text, encoding="utf-8")
-
-    def call(*arguments: object) -> Done:
-        monkeypatch.setattr(sys, "argv", ["bedstone", *map(str, arguments)])
-        with pytest.raises(SystemExit) as left:
-            cli.main()
-        told = capsys.readouterr()
-        code = left.value.code
-        assert isinstance(code, int)
-        assert "Traceback" not in told.out + told.err
-        return Done(code, told.out, told.err)
-
-    return call
+    return command
 
 
 def schema_of(run: Run, what: str) -> dict[str, object]:

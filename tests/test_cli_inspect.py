@@ -5,8 +5,9 @@ import json
 import shutil
 import sys
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any
 
 import jsonschema
 import pytest
@@ -25,34 +26,15 @@ FIVE = {
 }
 
 
-class Done(NamedTuple):
-    code: int
-    out: str
-    err: str
-
-
-Run = Callable[..., Done]
+Run = Callable[..., Any]
 
 
 @pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
-    """Run the command line in an empty folder with a truss and a visit to it."""
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.delenv("BEDSTONE_TRACEBACK", raising=False)
+def run(command: Run) -> Run:
+    """The verb, with a truss and a visit to it in the folder."""
     for name in ("truss.toml", "site/truss-visit.xlsx", "site/truss-visit-sound.xlsx"):
         shutil.copy(EXAMPLES / name, Path(name).name)
-
-    def call(*arguments: object) -> Done:
-        monkeypatch.setattr(sys, "argv", ["bedstone", "inspect", *map(str, arguments)])
-        with pytest.raises(SystemExit) as left:
-            cli.main()
-        told = capsys.readouterr()
-        code = left.value.code
-        assert isinstance(code, int)
-        assert "Traceback" not in told.out + told.err
-        return Done(code, told.out, told.err)
-
-    return call
+    return partial(command, "inspect")
 
 
 def maker():

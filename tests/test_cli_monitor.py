@@ -2,47 +2,25 @@
 
 import json
 import shutil
-import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any
 
 import jsonschema
 import pytest
-
-from bedstone import cli
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
 LOGS = EXAMPLES / "site" / "logs"
 
 
-class Done(NamedTuple):
-    code: int
-    out: str
-    err: str
-
-
-Run = Callable[..., Done]
+Run = Callable[..., Any]
 
 
 @pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
-    """Run the command line in an empty folder with a truss in it."""
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.delenv("BEDSTONE_TRACEBACK", raising=False)
+def run(command: Run) -> Run:
+    """With a truss in the folder."""
     shutil.copy(EXAMPLES / "truss.toml", "truss.toml")
-
-    def call(*arguments: object) -> Done:
-        monkeypatch.setattr(sys, "argv", ["bedstone", *map(str, arguments)])
-        with pytest.raises(SystemExit) as left:
-            cli.main()
-        told = capsys.readouterr()
-        code = left.value.code
-        assert isinstance(code, int)
-        assert "Traceback" not in told.out + told.err
-        return Done(code, told.out, told.err)
-
-    return call
+    return command
 
 
 @pytest.mark.parametrize(

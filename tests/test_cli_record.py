@@ -3,16 +3,15 @@
 import datetime as dt
 import json
 import shutil
-import sys
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any
 
 import jsonschema
 import pytest
 from openpyxl import load_workbook
 
-from bedstone import cli
 from bedstone.cli.common import accepted_rows
 from bedstone.errors import InputError
 from bedstone.output.record_data import record_schema
@@ -25,33 +24,14 @@ VISIT = {
 }  # fmt: skip
 
 
-class Done(NamedTuple):
-    code: int
-    out: str
-    err: str
-
-
-Run = Callable[..., Done]
+Run = Callable[..., Any]
 
 
 @pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
-    """Run the command line in an empty folder with a truss in it."""
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.delenv("BEDSTONE_TRACEBACK", raising=False)
+def run(command: Run) -> Run:
+    """The verb, with a truss in the folder."""
     shutil.copy(EXAMPLES / "truss.toml", "truss.toml")
-
-    def call(*arguments: object) -> Done:
-        monkeypatch.setattr(sys, "argv", ["bedstone", "record", *map(str, arguments)])
-        with pytest.raises(SystemExit) as left:
-            cli.main()
-        told = capsys.readouterr()
-        code = left.value.code
-        assert isinstance(code, int)
-        assert "Traceback" not in told.out + told.err
-        return Done(code, told.out, told.err)
-
-    return call
+    return partial(command, "record")
 
 
 def fill(form: Path, values: dict[tuple[str, str, str], object], **visit: object) -> None:

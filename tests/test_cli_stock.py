@@ -8,46 +8,24 @@ import subprocess
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any
 
 import jsonschema
 import pytest
 
-from bedstone import cli
-
 TESTS = Path(__file__).parent
 
 
-class Done(NamedTuple):
-    code: int
-    out: str
-    err: str
-
-
-Run = Callable[..., Done]
+Run = Callable[..., Any]
 
 
 @pytest.fixture
-def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> Run:
-    """Run the command line in a folder with a small stock in it: two sound bridges."""
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.delenv("BEDSTONE_TRACEBACK", raising=False)
-    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+def run(command: Run) -> Run:
+    """With a small stock in the folder: two sound bridges."""
     Path("stock/south").mkdir(parents=True)
     shutil.copy(TESTS / "comparison" / "one_line.toml", "stock/one.toml")
     shutil.copy(TESTS / "comparison" / "one_line.toml", "stock/south/one.toml")
-
-    def call(*arguments: object) -> Done:
-        monkeypatch.setattr(sys, "argv", ["bedstone", *map(str, arguments)])
-        with pytest.raises(SystemExit) as left:
-            cli.main()
-        told = capsys.readouterr()
-        code = left.value.code
-        assert isinstance(code, int)
-        assert "Traceback" not in told.out + told.err
-        return Done(code, told.out, told.err)
-
-    return call
+    return command
 
 
 def test_a_stock_as_table_and_data(run: Run) -> None:

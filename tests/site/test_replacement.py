@@ -517,7 +517,7 @@ def test_a_bearing_that_comes_free_is_not_in_contact(stiffness):
 
 
 def test_a_jack_stands_on_the_side_that_is_told():
-    """Along: toward rising chainage; across: to the left. On a straight bridge these are x and y."""
+    """Along: toward rising chainage; across: to the left. On a straight bridge: x and y."""
     jacks = [{"at": "A2", "places": [{"along": "-0.4 m", "across": "0.5 m"}]}]
     _, _, points = planned(prepare(bridge(spans=1, jacks=jacks)), ["A2-1"])
     assert [list(point.arm) for point in points] == [pytest.approx([-0.4, 0.5, 0.0])]

@@ -60,11 +60,12 @@ def seat_view(found: SeatInspection, count: int = CAUSES) -> Iterator[Renderable
             continue
         yield Padding(Text(head, style="bold"), (0, 0, 0, 2))
         for sentence in sentences:
-            style = "bold red" if any(word in sentence for word in _LOUD) else ""
+            style = "bold red" if any(word in sentence for word in LOUD) else ""
             yield Padding(Text(sentence, style=style), (0, 0, 0, 4))
 
 
-_LOUD = ("REACHED", "DOES NOT HOLD", "TELL THE RESPONSIBLE")
+#: Words of sentences that must not be passed over.
+LOUD = ("REACHED", "DOES NOT HOLD", "TELL THE RESPONSIBLE")
 
 
 def table(title: str, verdicts: Sequence[Verdict], *, placed: bool = False) -> Sheet:

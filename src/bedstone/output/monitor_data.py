@@ -28,7 +28,9 @@ from bedstone.site.tolerances import Tolerances
 #: Numbers of findings that are times, and the unit of others by name; the rest have none.
 _TIMES = frozenset({"time", "first", "last"})
 _UNITS = {
-    **dict.fromkeys(("value", "step", "size", "off", "budget", "moved", "allowed", "left", "by"), "mm"),
+    **dict.fromkeys(
+        ("value", "step", "size", "off", "budget", "moved", "allowed", "left", "by"), "mm"
+    ),
     **dict.fromkeys(("warming", "cooling", "beyond"), "mm_per_K"),
     **dict.fromkeys(("before", "after"), "h"),
     **dict.fromkeys(("span", "stick", "apart"), "K"),

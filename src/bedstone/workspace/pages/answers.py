@@ -225,7 +225,7 @@ def judged(
         ]
     loud = tuple(
         text for _, lines in told for text in lines
-        if any(word in text for word in inspect_tables._LOUD)
+        if any(word in text for word in inspect_tables.LOUD)
     )  # fmt: skip
     return Judged(
         place, own.holds, tuple(sheets), loud, tuple(told), memory_note(words.from_memory(own)),

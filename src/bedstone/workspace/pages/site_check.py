@@ -298,11 +298,10 @@ def _read(entry: Entry, known: KnownBridge, place: str, record: Path) -> FilledF
 
 def _keep(record: Path, bridge: str, form: FilledForm, place: str) -> str:
     """Put a form into the record, which begins with it where there is none; what was done."""
-    from bedstone.site.record import new_record, open_record
+    from bedstone.site.record import begin_record, open_record
 
-    if not record.exists():
-        new_record(record, bridge)
-    with open_record(record, write=True) as opened:
+    there = record.exists()
+    with open_record(record, write=True) if there else begin_record(record, bridge) as opened:
         batch = opened.add(form, dt.datetime.now(dt.UTC))
     count = len(form.readings)
     word = "reading" if count == 1 else "readings"
