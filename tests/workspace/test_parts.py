@@ -100,3 +100,9 @@ def test_what_the_page_says_itself_is_not_drawn(example: str, request: pytest.Fi
         for x, y, text in texts:
             assert left <= float(x) <= left + wide, text
             assert top <= float(y) <= top + high, text
+
+
+def test_axes_stand_beside_the_drawings():
+    svg = drawings.legend()
+    assert [name for name in ("x", "y") if f">{name}</text>" in svg] == ["x", "y"]
+    assert "rising chainage" in svg

@@ -23,6 +23,7 @@ from bedstone.output.drawing import symbols
 from bedstone.output.drawing.board import Board
 from bedstone.output.drawing.elevation import elevation
 from bedstone.output.drawing.layout import layout
+from bedstone.output.drawing.lettering import width
 from bedstone.output.drawing.overlay import NONE, Overlay, of_look
 from bedstone.output.drawing.picture import (
     Arc,
@@ -119,11 +120,21 @@ def side(bridge: Bridge, structure: Structure, arranged: Arranged, over: Overlay
     return Drawn(picture, svg)
 
 
+#: How forces and movements are counted, beside the axes.
+_SIGNS = (
+    "x: with rising chainage; y: to the left; + that way, V downwards. "
+    "F, V: of the superstructure on the support."
+)
+
+
 def legend() -> str:
-    """What the signs of the bearings mean."""
-    board = Board((400.0, 8.0))
-    wide = symbols.legend(board, (1.0, 4.0), 2.2)
-    picture = Picture("legend", "Signs of the bearings", board.shapes, 1.0, (wide + 2.0, 8.0))
+    """What the signs of the bearings mean, and the axes."""
+    board = Board((400.0, 19.0))
+    wide = symbols.legend(board, (1.0, 15.0), 2.2)
+    symbols.axes(board, (2.0, 2.0), 0.0, ("x", "y"), 5.0)
+    board.text((13.0, 3.4), _SIGNS, 2.2)
+    wide = max(wide, 13.0 + width(_SIGNS, 2.2)) + 2.0
+    picture = Picture("legend", "Signs and axes", board.shapes, 1.0, (wide, 19.0))
     return to_svg(picture, themed=True)
 
 
