@@ -231,3 +231,18 @@ def test_a_row_is_accepted_of_the_form_that_is_meant() -> None:
     for wrong in ("visit.xlsx:5", "5", "none.csv:5", "other.csv:x", "other.csv:-1"):
         with pytest.raises(InputError, match="--accept"):  # of two forms of one name, which?
             accepted_rows([wrong], forms)
+
+
+def test_a_log_in_words_of_its_own_comes_in(run: Run) -> None:
+    rows = [f"2026-03-{day:02d}T12:00Z,{10 + day},{0.768 * day:.3f}" for day in range(1, 29)]
+    Path("own.csv").write_text("\n".join(["when,steel,gauge", *rows]) + "\n")
+    asked = ("truss.toml", "--log", "own.csv", "--seat", "A2-1", "--who", "M. Iversen")
+    assert run(*asked).code == 2
+    columns = ("--column", "when=time", "--column", "steel=temperature", "--column",
+               "gauge=movement", "--unit", "steel=degC", "--unit", "gauge=mm")  # fmt: skip
+    done = run(*asked, *columns)
+    assert done.code == 0, done.err
+    assert "28 rows of own.csv" in done.err
+    refused = run("truss.toml", "--list", "--column", "when=time")
+    assert refused.code == 2
+    assert "--column" in refused.err

@@ -36,6 +36,16 @@ Standard = Annotated[
     str | None,
     typer.Option(metavar="FAMILY", help="eurocode, aashto or irc, instead of the file's."),
 ]
+LogColumns = Annotated[
+    list[str] | None,
+    typer.Option(
+        metavar="NAME=WHAT", help="A column of a log is time, seat, movement or temperature."
+    ),
+]
+LogUnits = Annotated[
+    list[str] | None,
+    typer.Option(metavar="NAME=UNIT", help="Unit of a column of a log whose head has none."),
+]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON instead of tables.")]
 
 
@@ -106,6 +116,18 @@ def limits_of(prepared: Prepared, more: Sequence[str]) -> tuple[Limit, ...]:
     except InputError as error:
         faults = [replace(fault, file="command line", where="--limit") for fault in error.faults]
         raise InputError(faults) from error
+
+
+def pairs_of(told: Sequence[str] | None, where: str) -> dict[str, str]:
+    """``NAME=WHAT`` as pairs."""
+    found = {}
+    for text in told or ():
+        name, sign, what = text.rpartition("=")
+        if not sign or not name.strip() or not what.strip():
+            allowed = "a name, =, and what it is"
+            raise InputError([Fault("command line", where, repr(text[:60]), allowed)])
+        found[name.strip()] = what.strip()
+    return found
 
 
 @contextmanager

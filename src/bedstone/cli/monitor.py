@@ -14,8 +14,11 @@ from bedstone.cli.common import (
     CHECK_FAILS,
     AsJson,
     BridgeFile,
+    LogColumns,
+    LogUnits,
     Standard,
     one_thread,
+    pairs_of,
     plain,
     prepare_file,
     show,
@@ -44,14 +47,8 @@ def monitor(
         str,
         typer.Option(metavar="ZONE", help="Of stamps without one, such as Europe/Lisbon."),
     ] = "",
-    column: Annotated[
-        list[str] | None,
-        typer.Option(metavar="NAME=WHAT", help="A column is time, seat, movement or temperature."),
-    ] = None,
-    unit: Annotated[
-        list[str] | None,
-        typer.Option(metavar="NAME=UNIT", help="Unit of a column whose head has none."),
-    ] = None,
+    column: LogColumns = None,
+    unit: LogUnits = None,
     accept: Annotated[
         list[str] | None,
         typer.Option(metavar="WHAT", help="A doubt about the log that was looked at."),
@@ -87,7 +84,7 @@ def monitor(
         usual("monitoring") if thresholds is None else read_tolerances(thresholds, "monitoring")
     )
     first = _day(opened)
-    names, units = _pairs(column, "--column"), _pairs(unit, "--unit")
+    names, units = pairs_of(column, "--column"), pairs_of(unit, "--unit")
     if not logs and (seat or zone or names or units or accept):
         raise InputError([Fault("command line", "LOG", "no log", "a log, with its options")])
 
@@ -143,18 +140,6 @@ def _gathered(
         steel=steel, accept=frozenset(accept),
     )  # fmt: skip
     return from_logs(logs, wanted)
-
-
-def _pairs(told: Sequence[str] | None, where: str) -> dict[str, str]:
-    """``NAME=WHAT`` as pairs."""
-    found = {}
-    for text in told or ():
-        name, sign, what = text.rpartition("=")
-        if not sign or not name.strip() or not what.strip():
-            allowed = "a name, =, and what it is"
-            raise InputError([Fault("command line", where, repr(text[:60]), allowed)])
-        found[name.strip()] = what.strip()
-    return found
 
 
 def _day(told: str | None) -> dt.date | None:

@@ -14,11 +14,14 @@ import typer
 from bedstone.cli.common import (
     AsJson,
     BridgeFile,
+    LogColumns,
+    LogUnits,
     Standard,
     accepted_rows,
     counted,
     faults_of,
     one_thread,
+    pairs_of,
     plain,
     prepare_file,
     show,
@@ -94,6 +97,8 @@ def record(
     zone: Annotated[
         str, typer.Option(metavar="ZONE", help="Of a log whose times name none: Europe/Vienna.")
     ] = "",
+    column: LogColumns = None,
+    unit: LogUnits = None,
     expected: Annotated[
         str | None,
         typer.Option(
@@ -118,13 +123,15 @@ def record(
             "--value": (value, "--correct"), "--steel": (steel, "--correct"),
             "--why": (why, "--correct"), "--who": (who, "--correct or --log"),
             "--accept": (accept, "--add or --log"), "--built": (built, "--add or --log"),
-            "--zone": (zone, "--log"), "--expected": (expected, "--form"),
+            "--zone": (zone, "--log"), "--column": (column, "--log"), "--unit": (unit, "--log"),
+            "--expected": (expected, "--form"),
         }
     )  # fmt: skip
     if form is not None:
         _write_form(asked, form, expected)
     elif add or log:
-        _take_in(asked, tuple(accept or ()), _day(built), who, zone)
+        columns = pairs_of(column, "--column"), pairs_of(unit, "--unit")
+        _take_in(asked, tuple(accept or ()), _day(built), who, zone, columns)
     elif correct is not None:
         _correct(asked, correct, value, steel, who, why)
     elif export is not None:
@@ -251,8 +258,15 @@ def _write_form(asked: _Asked, out: Path, expected: str | None) -> None:
             )
 
 
-def _take_in(asked: _Asked, accept: Sequence[str], built: date | None, who: str, zone: str) -> None:
-    """Take in forms and logs: all of them, or none."""
+def _take_in(
+    asked: _Asked,
+    accept: Sequence[str],
+    built: date | None,
+    who: str,
+    zone: str,
+    columns: tuple[dict[str, str], dict[str, str]],
+) -> None:
+    """Take in forms and logs: all of them, or none; `columns` of logs and their units."""
     from bedstone.site.log_files import LogForm
     from bedstone.site.log_forms import SUSPICIONS
     from bedstone.site.reading_files import FilledForm, read_form
@@ -283,7 +297,7 @@ def _take_in(asked: _Asked, accept: Sequence[str], built: date | None, who: str,
     if faults:
         raise InputError(faults)
     wanted = LogForm(
-        tuple(bridge.seats), asked.seats[0] if len(asked.seats) == 1 else "", zone=zone,
+        tuple(bridge.seats), asked.seats[0] if len(asked.seats) == 1 else "", *columns, zone=zone,
         steel=bridge.reach, now=now, accept=doubts, since=_dawn(since),
     )  # fmt: skip
     told: list[str] = []
