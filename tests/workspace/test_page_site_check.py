@@ -23,6 +23,7 @@ from bedstone.workspace.pages.reading_entry import (
     read_entry,
     sign_picture,
 )
+from bedstone.workspace.writer import ALONE
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 NOW = dt.datetime(2026, 6, 1, 12, 0, tzinfo=dt.UTC)
@@ -140,11 +141,11 @@ def test_readings_are_kept_once_and_judged_with_the_record(desk: Desk, known: Kn
     record = desk.folder / "truss.readings.duckdb"
     entry = typed(known, {("offset along", ""): "60", ("corrosion", ""): "section loss"})
     form = read_entry(entry, known, "A2-1", "first.csv", now=NOW)
-    told = site_check._keep(record, known.name, form, "A2-1")
+    told = site_check._keep(ALONE, record, known.name, form, "A2-1")
     assert "2 readings of A2-1" in told
     assert len(current_readings(record)) == 2
     with pytest.raises(InputError):  # the same again is no second visit
-        site_check._keep(record, known.name, form, "A2-1")
+        site_check._keep(ALONE, record, known.name, form, "A2-1")
     later = typed(known, {("offset along", ""): "61"}, Date="2026-05-28")
     more = read_entry(later, known, "A2-1", "second.csv", now=NOW).readings
     given = (desk.text, desk.name, desk.folder, desk.family, "A2-1")

@@ -23,12 +23,16 @@ from bedstone.files import read_text, write_atomically
 _RUN: Final = secrets.token_hex(8)
 _LARGEST: Final = 4_000_000  # bytes
 _OLDEST: Final = 30 * 86400.0  # s; older leftovers are thrown away
+_TEXTS: Final = ("path", "read", "text", "run", "desk", "who")
 _living: set[str] = set()
 
 
 @dataclass(frozen=True)
 class Kept:
-    """Edits of one desk: the bridge file they belong to, as it was read, and the text now."""
+    """Edits of one desk: the bridge file they belong to, as it was read, and the text now.
+
+    `who`: the person of a team that made them, "" without one; offered to nobody else.
+    """
 
     path: str
     read: str
@@ -37,6 +41,7 @@ class Kept:
     run: str
     process: int
     desk: str
+    who: str = ""
 
 
 def folder() -> Path:
@@ -47,10 +52,11 @@ def folder() -> Path:
 
 
 class Autosave:
-    """The kept edits of one desk; `path` is its bridge file."""
+    """The kept edits of one desk; `path` is its bridge file, `who` the person of a team."""
 
-    def __init__(self, path: Path) -> None:
+    def __init__(self, path: Path, who: str = "") -> None:
         self.path = Path(os.path.realpath(path))
+        self.who = who
         self.desk = secrets.token_hex(6)
         self._written = False
         self.open()
@@ -58,14 +64,14 @@ class Autosave:
     @property
     def file(self) -> Path:
         """The file with the edits of this desk."""
-        return folder() / f"{_stem(self.path)}-{self.desk}.json"
+        return folder() / f"{_stem(self.path, self.who)}-{self.desk}.json"
 
     def keep(self, read: str, text: str) -> None:
         """Keep a text; raises `InputError` when the folder cannot be written."""
         place = self.file
         with contextlib.suppress(OSError):  # what cannot be made is told by the writing
             place.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
-        kept = Kept(str(self.path), read, text, time.time(), _RUN, os.getpid(), self.desk)
+        kept = Kept(str(self.path), read, text, time.time(), _RUN, os.getpid(), self.desk, self.who)
         write_atomically(place, json.dumps(asdict(kept)))
         self._written = True
 
@@ -85,13 +91,13 @@ class Autosave:
         _living.discard(self.desk)
 
 
-def left(path: Path) -> tuple[Kept, ...]:
-    """Edits of a bridge file whose desk no longer runs, the newest first."""
+def left(path: Path, who: str = "") -> tuple[Kept, ...]:
+    """Edits of a bridge file by one person whose desk no longer runs, the newest first."""
     own = Path(os.path.realpath(path))
     found = []
-    for file in sorted(folder().glob(f"{_stem(own)}-*.json")):
+    for file in sorted(folder().glob(f"{_stem(own, who)}-*.json")):
         kept = _read(file)
-        if kept is None or kept.path != str(own) or _alive(kept):
+        if kept is None or kept.path != str(own) or kept.who != who or _alive(kept):
             continue
         if time.time() - kept.time > _OLDEST or kept.text == kept.read:
             forget(kept)
@@ -103,11 +109,12 @@ def left(path: Path) -> tuple[Kept, ...]:
 def forget(kept: Kept) -> None:
     """Throw kept edits away."""
     with contextlib.suppress(OSError):
-        (folder() / f"{_stem(Path(kept.path))}-{kept.desk}.json").unlink()
+        (folder() / f"{_stem(Path(kept.path), kept.who)}-{kept.desk}.json").unlink()
 
 
-def _stem(path: Path) -> str:
-    return hashlib.sha256(str(path).encode("utf-8", "surrogateescape")).hexdigest()[:16]
+def _stem(path: Path, who: str) -> str:
+    told = f"{path}\0{who}" if who else str(path)
+    return hashlib.sha256(told.encode("utf-8", "surrogateescape")).hexdigest()[:16]
 
 
 def _read(file: Path) -> Kept | None:
@@ -117,7 +124,8 @@ def _read(file: Path) -> Kept | None:
         kept = Kept(**data)
     except (BedstoneError, ValueError, TypeError):
         return None
-    texts = all(isinstance(data[name], str) for name in ("path", "read", "text", "run", "desk"))
+    data = asdict(kept)  # with what a file of before does not tell
+    texts = all(isinstance(data[name], str) for name in _TEXTS)
     numbers = isinstance(data["time"], float | int) and isinstance(data["process"], int)
     return kept if texts and numbers and kept.desk.isalnum() else None
 

@@ -25,10 +25,11 @@ from bedstone.bridge.tables import FrameData, ReactionData, read_tables
 from bedstone.bridge.templates import KINDS, template
 from bedstone.comparison.screen import Look, Screen
 from bedstone.errors import BedstoneError, CheckError, Fault, InputError, UnstableError
-from bedstone.files import read_text, write_atomically
+from bedstone.files import read_text
 from bedstone.model.structure import SeatPlace
 from bedstone.workspace.autosave import Autosave, Kept, forget, left
 from bedstone.workspace.blas import one_thread
+from bedstone.workspace.writer import ALONE, Writer
 
 #: Steps that can be undone.
 _STEPS: Final = 200
@@ -105,7 +106,6 @@ _LASTING: Final = tuple(name for name in Bridge.model_fields if name != "arrange
 
 _shared: dict[str, _Shared] = {}
 _sharing = threading.Lock()
-_saving = threading.Lock()
 
 
 class Desk:
@@ -114,11 +114,21 @@ class Desk:
     Changes run one at a time. What only tells (`bridge`, `changed`, `looked`) waits for nothing, so
     that a page may ask while a look is under way.
 
+    `writer`: the one way by which anything of this desk comes to the disk.
+
     Raises what reading the file raises: `InputError` with every fault in the file's own words.
     """
 
-    def __init__(self, text: str, name: str, folder: Path, path: Path | None = None) -> None:
+    def __init__(
+        self,
+        text: str,
+        name: str,
+        folder: Path,
+        path: Path | None = None,
+        writer: Writer = ALONE,
+    ) -> None:
         self.name = name
+        self.writer = writer
         self.folder = folder
         self.path = path
         self.read = text
@@ -127,7 +137,7 @@ class Desk:
         self.notes: tuple[str, ...] = ()
         self._lock = threading.RLock()
         self._watchers: list[Callable[[], None]] = []
-        self._autosave = Autosave(path) if path is not None else None
+        self._autosave = None if path is None else Autosave(path, writer.kept_by)
         self._steps = [_Step(read_text_of_bridge(text, name, folder), text, {}, "opened")]
         self._at = 0
         self._now = self._steps[0]
@@ -138,14 +148,14 @@ class Desk:
         self._stood: _Stood | None = None
 
     @classmethod
-    def open(cls, path: Path) -> Desk:
+    def open(cls, path: Path, writer: Writer = ALONE) -> Desk:
         """Open a bridge file."""
-        return cls(read_text(path, LARGEST_FILE), path.name, path.parent, path)
+        return cls(read_text(path, LARGEST_FILE), path.name, path.parent, path, writer)
 
     @classmethod
-    def from_template(cls, kind: str, folder: Path) -> Desk:
+    def from_template(cls, kind: str, folder: Path, writer: Writer = ALONE) -> Desk:
         """Start from the template of a kind of superstructure; it has no file until it is saved."""
-        return cls(template(kind), f"{kind}.toml", folder)
+        return cls(template(kind), f"{kind}.toml", folder, writer=writer)
 
     def reopen(self) -> None:
         """Come back to a desk that was left."""
@@ -481,9 +491,10 @@ class Desk:
         """Write the text to its file, or to another one, in one step.
 
         Raises `StaleError` when the file on disk is not what was read, unless `force`; `InputError`
-        when it cannot be written or there is no name yet.
+        when it cannot be written or there is no name yet; `RoleError` and `JournalError` as
+        `Writer.write`.
         """
-        with self._lock, _saving:
+        with self._lock, self.writer.held():
             target = path or self.path
             if target is None:
                 raise InputError([Fault(self.name, "file", "no name yet", "a name to save under")])
@@ -495,13 +506,13 @@ class Desk:
                     raise StaleError(target.name, text, there)
             elif not force and path is None:
                 raise StaleError(target.name, text, "")
-            write_atomically(target, text)
+            self.writer.write(target, text)
             if self._autosave is not None:
                 self._autosave.drop()
             if path is not None and path != self.path:
                 self.close()
                 self.path, self.name, self.folder = path, path.name, path.parent
-                self._autosave = Autosave(path)
+                self._autosave = Autosave(path, self.writer.kept_by)
             self.read = text
         self.tell()
         return target
@@ -528,7 +539,7 @@ class Desk:
 
     def left(self) -> tuple[Kept, ...]:
         """Edits of this file that a desk no longer at work left behind."""
-        return left(self.path) if self.path is not None else ()
+        return left(self.path, self.writer.kept_by) if self.path is not None else ()
 
     def recover(self, kept: Kept) -> None:
         """Go on with edits that were left behind; they can be undone and are not saved yet."""

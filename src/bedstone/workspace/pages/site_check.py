@@ -29,9 +29,11 @@ from bedstone.workspace.pages.reading_entry import (
     read_entry,
     sign_picture,
 )
+from bedstone.workspace.writer import Writer
 
 if TYPE_CHECKING:
     from bedstone.site.reading_files import FilledForm
+    from bedstone.site.readings import Reading
 
 NAME = "Site check"
 ORDER = 70
@@ -170,7 +172,8 @@ class _View(View):
             record = self._record()
             form = await asyncio.to_thread(_read, entry, known, place, record)
             if keep:
-                kept.told = await asyncio.to_thread(_keep, record, known.name, form, place)
+                writer = self.desk.writer
+                kept.told = await asyncio.to_thread(_keep, writer, record, known.name, form, place)
                 entry.values.clear()
                 entry.looked.clear()
         except InputError as error:
@@ -241,14 +244,15 @@ class _View(View):
                 '<div class="running" role="status"><progress aria-label="progress"></progress>'
                 f"<span>{escape(self.progress.text)}</span>{action('stop', 'Cancel')}</div>"
             )
+        why = self.desk.writer.why_not
         return (
             parts.problem(self.faults.others)
             + (parts.problem(["Nothing was kept: see the fields marked."])
                if self.faults.any and not self.faults.others else "")
             + f'<div class="doing">{action("judge", "Judge")}'
-            + action("keep", "Keep in the record and judge")
+            + action("keep", "Keep in the record and judge", on=not why)
             + "</div>"
-            + parts.notes(["What is kept stays: a correction is a reading of its own."])
+            + parts.notes([why or "What is kept stays: a correction is a reading of its own."])
         )  # fmt: skip
 
     def _verdict(self) -> str:
@@ -296,16 +300,35 @@ def _read(entry: Entry, known: KnownBridge, place: str, record: Path) -> FilledF
     return read_entry(entry, known, place, f"{name}.csv", now=dt.datetime.now(dt.UTC), built=built)
 
 
-def _keep(record: Path, bridge: str, form: FilledForm, place: str) -> str:
+def _keep(writer: Writer, record: Path, bridge: str, form: FilledForm, place: str) -> str:
     """Put a form into the record, which begins with it where there is none; what was done."""
     from bedstone.site.record import begin_record, open_record
 
-    there = record.exists()
-    with open_record(record, write=True) if there else begin_record(record, bridge) as opened:
-        batch = opened.add(form, dt.datetime.now(dt.UTC))
+    with writer.adding(record) as adding:
+        there = record.exists()
+        with open_record(record, write=True) if there else begin_record(record, bridge) as opened:
+            batch = opened.add(form, dt.datetime.now(dt.UTC))
+            # before the record takes it in for good
+            adding([_row(reading, batch.number) for reading in form.readings])
     count = len(form.readings)
     word = "reading" if count == 1 else "readings"
     return f"Kept {count} {word} of {place} in {record.name}, batch {batch.number}."
+
+
+def _row(reading: Reading, batch: int) -> dict[str, object]:
+    """A reading as it is told to those who keep the folder; SI."""
+    return {
+        "batch": batch,
+        "seat": reading.seat,
+        "quantity": reading.quantity,
+        "place": reading.place,
+        "value": reading.value,
+        "word": reading.word,
+        "time": reading.time.isoformat(),
+        "temperature_degC": reading.temperature,
+        "who": reading.who,
+        "file": reading.file,
+    }
 
 
 # ------------------------------------------------------------------ parts
