@@ -160,7 +160,7 @@ class ChangeOf(_Answer):
 
 
 class Changes(_Answer):
-    """Changes in their order; `broken`: what is wrong with the journal; `last`: its last SHA-256."""
+    """Changes in order; `broken`: what is wrong with the journal; `last`: its last SHA-256."""
 
     changes: list[ChangeOf]
     broken: list[str]

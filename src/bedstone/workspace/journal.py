@@ -211,7 +211,7 @@ class Journal:
             return _Tail()
         try:
             return _Tail(**_known(json.loads(read_text(self.head, _LONGEST_HEAD))))
-        except (InputError, ValueError, TypeError) as error:
+        except (InputError, ValueError, TypeError, RecursionError) as error:
             raise self._refusal(_ALTERED) from error
 
     def _refusal(self, reason: str) -> JournalError:
