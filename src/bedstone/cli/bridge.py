@@ -197,7 +197,9 @@ def schedule(
 
 
 def serve(
-    file: BridgeFile,
+    place: Annotated[
+        Path, typer.Argument(metavar="PLACE", help="Bridge file (TOML), or a folder of them.")
+    ],
     port: Annotated[
         int,
         typer.Option(metavar="PORT", min=0, max=65535, help="First port tried; 0: any free."),
@@ -206,21 +208,42 @@ def serve(
         str,
         typer.Option(metavar="ADDRESS", help="Only another one lets other machines in."),
     ] = "127.0.0.1",
+    out: Annotated[
+        str | None,
+        typer.Option(
+            "--out", metavar="STORE", help="Of a folder: where its results are; else your cache."
+        ),
+    ] = None,
+    thresholds: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE.toml", help="Of a folder: thresholds of your own."),
+    ] = None,
     show: Annotated[
         bool, typer.Option("--open/--no-open", help="Open the page in the browser.")
     ] = True,
 ) -> None:
-    """Open a bridge file as a page on this machine: turn a bearing, watch the abutment."""
+    """Open a bridge file as a page on this machine: turn a bearing, watch the abutment.
+
+    A folder opens as the page of its stock: which bridge needs a visit first, and each of them.
+    """
+
+    def told(address: str) -> None:
+        typer.echo(f"{address} (stop with Ctrl+C)")
+
+    if place.is_dir():
+        from bedstone.workspace.folder_app import serve_folder
+
+        serve_folder(place, host, port, out=out, thresholds=thresholds, show=show, told=told)
+        return
+    given = {"--out": out, "--thresholds": thresholds}
+    wrong = [name for name, value in given.items() if value is not None]
+    if wrong:
+        found, allowed = f"a single file: {place}", "with a folder of bridge files alone"
+        raise InputError([Fault("command line", name, found, allowed) for name in wrong])
     from bedstone.workspace.app import serve as run
 
-    with faults_of(file):
-        run(
-            file,
-            host,
-            port,
-            show=show,
-            told=lambda address: typer.echo(f"{address} (stop with Ctrl+C)"),
-        )
+    with faults_of(place):
+        run(place, host, port, show=show, told=told)
 
 
 def size(

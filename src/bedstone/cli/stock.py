@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
-import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -69,7 +67,7 @@ def stock(
     from bedstone.schedule.context import family_name
     from bedstone.schedule.make import FAMILIES
     from bedstone.stock.members import find_stock
-    from bedstone.stock.places import Folder, place_of
+    from bedstone.stock.places import Folder, place_of, usual_place
     from bedstone.stock.ranking import thresholds_of
     from bedstone.stock.task import PARTS, Options, parts_of
 
@@ -78,7 +76,7 @@ def stock(
     wanted = PARTS if parts is None else parts_of([word.strip() for word in parts.split(",")])
     options = Options(None if standard is None else family_name(standard), wanted)
     own = thresholds_of(thresholds)
-    place = place_of(out) if out is not None else Folder(_cache(folder))
+    place = place_of(out) if out is not None else usual_place(folder)
     found = find_stock(folder, place.root if isinstance(place, Folder) else None)
     result = _with_bar(found, options, place, _engine(workers, scheduler), own)
     if as_json:
@@ -100,13 +98,6 @@ def _engine(workers: int | None, scheduler: str | None) -> Engine:
     from bedstone.stock.pool import Pool
 
     return Pool() if workers is None else Pool(workers)
-
-
-def _cache(folder: Path) -> Path:
-    """Where results are kept when no store is told: a folder of its own in the user's cache."""
-    base = os.environ.get("XDG_CACHE_HOME")
-    own = hashlib.sha256(str(folder.resolve()).encode(errors="surrogateescape")).hexdigest()[:24]
-    return (Path(base) if base else Path.home() / ".cache") / "bedstone" / "stock" / own
 
 
 def _with_bar(

@@ -5,6 +5,7 @@ A name is a path below the store with ``/``.
 
 from __future__ import annotations
 
+import hashlib
 import os
 import shutil
 from collections.abc import Iterator
@@ -207,6 +208,14 @@ class Remote:
 def place_of(address: str) -> Place:
     """The place of a store: an address with ``://``, else a folder."""
     return Remote(address) if "://" in address else Folder(Path(address))
+
+
+def usual_place(stock: Path) -> Folder:
+    """The store of a stock when none is told: a folder of its own in the user's cache."""
+    base = os.environ.get("XDG_CACHE_HOME")
+    told = str(stock.resolve()).encode(errors="surrogateescape")
+    cache = Path(base) if base else Path.home() / ".cache"
+    return Folder(cache / "bedstone" / "stock" / hashlib.sha256(told).hexdigest()[:24])
 
 
 def _known(place: str, mark: bytes | None, there: list[str]) -> None:

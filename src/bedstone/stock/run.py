@@ -6,6 +6,8 @@ from collections.abc import Callable, Generator, Iterator
 from contextlib import closing
 from dataclasses import dataclass, field
 
+import duckdb
+
 from bedstone.site.tolerances import Tolerances
 from bedstone.stock.engine import Engine
 from bedstone.stock.members import Stock
@@ -157,8 +159,7 @@ class _Run:
                     "SELECT state, count(*) FROM bridges GROUP BY state ORDER BY state"
                 ).fetchall()
             )
-            faulty = _faulty(view.execute(_FAULTY).fetchall())
-            notes = view.execute(_NOTES).fetchall()
+            faulty, notes = faults_of(view), notes_of(view)
         if self.lost:
             states["lost"] = len(self.lost)
         faulty += tuple(Faulty(path, "lost", (self.lost[path],)) for path in sorted(self.lost))
@@ -166,7 +167,9 @@ class _Run:
         inputs = {path: (part.inputs, part.program) for path, part in self.parts.items()}
         changed = changes(ranking, before, inputs, self.thresholds) if not interrupted else ()
         if not interrupted:
-            self.store.keep_run(number + 1, recorded(ranking, inputs, self.thresholds))
+            kept = recorded(ranking, inputs, self.thresholds)
+            # so that who looks at the store knows what it was asked
+            self.store.keep_run(number + 1, kept | {"options": self.options.text()})
         return Result(
             place=str(self.stock.root),
             store=self.store.place.name,
@@ -182,7 +185,7 @@ class _Run:
             states=states,
             ranking=ranking,
             faulty=faulty,
-            notes=tuple(notes),
+            notes=notes,
             changes=changed,
             compared_with=number,
             thresholds=self.thresholds,
@@ -200,8 +203,14 @@ _NOTES = """
 """
 
 
-def _faulty(rows: list[tuple[str, str, str]]) -> tuple[Faulty, ...]:
+def notes_of(view: duckdb.DuckDBPyConnection) -> tuple[tuple[str, str, str], ...]:
+    """Parts that could not be worked out: bridge, part and why."""
+    return tuple(view.execute(_NOTES).fetchall())
+
+
+def faults_of(view: duckdb.DuckDBPyConnection) -> tuple[Faulty, ...]:
+    """The bridges of a store's view that were not worked out."""
     found: dict[str, tuple[str, list[str]]] = {}
-    for bridge, state, text in rows:
+    for bridge, state, text in view.execute(_FAULTY).fetchall():
         found.setdefault(bridge, (state, []))[1].append(text)
     return tuple(Faulty(bridge, state, tuple(told)) for bridge, (state, told) in found.items())

@@ -114,9 +114,14 @@ class Store:
         return connection
 
     # -------------------------------------------------------------- rankings
-    def last_run(self) -> tuple[int, Any]:
-        """Number and content of the ranking of the last run; (0, None) where there is none."""
+    def last_run(self, before: int | None = None) -> tuple[int, Any]:
+        """Number and content of the ranking of the last run; (0, None) where there is none.
+
+        `before`: the last one before the run of this number.
+        """
         for number in sorted(self._runs(), reverse=True):
+            if before is not None and number >= before:
+                continue
             data = self.place.read(f"runs/{number:06d}/ranking.json")
             try:
                 content = json.loads(data or b"")

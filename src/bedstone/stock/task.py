@@ -30,6 +30,8 @@ from bedstone.stock.tables import Cell, Rows, digest, gathered
 Part = Literal["schedule", "size", "setting", "what-if", "inspect", "monitor"]
 PARTS: tuple[Part, ...] = get_args(Part)
 
+_FAMILIES = get_args(FamilyName)
+
 #: Rooms that only show what was worked out: they do not change a number.
 _SHOWING = frozenset({"output", "workspace", "cli"})
 #: Libraries on which the last bits of the numbers depend.
@@ -46,6 +48,18 @@ class Options:
     def text(self) -> str:
         """The options as one line, the same for the same options."""
         return json.dumps({"standard": self.standard, "parts": list(self.parts)})
+
+    @classmethod
+    def of_text(cls, text: str) -> Options:
+        """The options of a line that `text` gave; those of the program for any other."""
+        try:
+            told = json.loads(text)
+            words = set(told["parts"])
+            parts = tuple(part for part in PARTS if part in words)
+            made = cls(told["standard"], parts)
+        except (ValueError, KeyError, TypeError, RecursionError):
+            return cls()
+        return made if made.text() == text and told["standard"] in (None, *_FAMILIES) else cls()
 
 
 def parts_of(words: Sequence[str]) -> tuple[Part, ...]:

@@ -1,4 +1,4 @@
-"""The server of the workspace: one page on this machine, its navigation, saving and recovery.
+"""The server of the workspace: its pages on this machine, their navigation, saving and recovery.
 
 Everything the page needs comes from this server; nothing is asked of any other.
 """
@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from nicegui import app, ui
-from nicegui.server import Server
+from nicegui.server import Server as NiceServer
 
 from bedstone.bridge.reader import LARGEST_FILE, read_text_of_bridge
 from bedstone.bridge.tables import read_tables
@@ -27,7 +27,7 @@ from bedstone.output.drawing.to_svg import dark_colours
 from bedstone.workspace import safety
 from bedstone.workspace.engine import Engine
 
-if TYPE_CHECKING:  # what computes is loaded while the browser starts: see `_Server.warm`
+if TYPE_CHECKING:  # what computes is loaded while the browser starts: see `Server.warm`
     from bedstone.workspace.desk import Desk
     from bedstone.workspace.pages import Page
 
@@ -36,7 +36,7 @@ PORT: Final = 8765
 PORTS: Final = 50
 #: Longest turn (s) of one thread while others wait: work under way must not hold up an answer.
 TURN: Final = 1e-3
-_STATIC: Final = Path(__file__).parent / "static"
+STATIC: Final = Path(__file__).parent / "static"
 _ICON: Final = (
     '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 16 16"><rect width="16" height="16" '
     'rx="2" fill="#0f4c81"/><path d="M2 5h12v2H2zM4 12l1.5-4h1L8 12zM9 12l1.5-4h1L13 12z" '
@@ -45,50 +45,64 @@ _ICON: Final = (
 _OPENING: Final = '<p class="note" role="status" style="padding: 14px">{} is being opened …</p>'
 
 
-class _Server:
-    """What all pages of one run share."""
+class Server:
+    """What all pages of one run share. What is served, one file or a folder, is told by its kind.
 
-    def __init__(self, path: Path) -> None:
-        self.path = path
+    `desk`, `adopt` and `address` are about the tab of the page that is being built.
+    """
+
+    def __init__(self) -> None:
         self.engine = Engine()
-        self.desks: list[Desk] = []
-        self.first: Desk | None = None
         self.pages: tuple[Page, ...] = ()
         self.loaded = asyncio.Event()
 
-    def desk(self) -> Desk:
-        """A desk for a new visit; the first one is at work already."""
-        from bedstone.workspace.desk import Desk
+    async def desk(self, file: str) -> Desk:
+        """The desk of this tab for a bridge; raises what opening it raises."""
+        raise NotImplementedError
 
-        desk, self.first = self.first or Desk.open(self.path), None
-        self.desks.append(desk)
-        return desk
+    def adopt(self, desk: Desk) -> None:
+        """Let this tab work on another desk from its next page on."""
+        raise NotImplementedError
+
+    def address(self, desk: Desk, page: str = "") -> str:
+        """Where a desk and a page of it are found; nothing of a page leaves it open."""
+        raise NotImplementedError
+
+    def called(self, desk: Desk) -> str:
+        """What its file is called in the head of its page."""
+        return desk.name
+
+    def desks(self) -> list[Desk]:
+        """All desks that are held."""
+        raise NotImplementedError
+
+    #: Where the bridge is one of many, and what that place is called.
+    back: tuple[str, str] | None = None
 
     async def warm(self) -> None:
         """Load what computes, then work out the loads, while the browser still starts."""
         try:
-            await asyncio.to_thread(self._load)
+            await asyncio.to_thread(self.load)
         finally:
             self.loaded.set()
-        desk = self.first
-        if desk is not None:
-            await asyncio.to_thread(_look, desk)
+        await self.warmed()
         # what is there now stays: the collector need not walk through it at every change
         gc.collect()
         gc.freeze()
 
-    def _load(self) -> None:
+    def load(self) -> None:
+        """What the first page of a bridge needs; in a thread."""
         import bedstone.workspace.visit  # noqa: F401 - loaded here, used by the first page
-        from bedstone.workspace.desk import Desk
         from bedstone.workspace.pages import pages
 
         self.pages = pages()
-        with contextlib.suppress(BedstoneError):  # changed since it was read: the page says it
-            self.first = Desk.open(self.path)
+
+    async def warmed(self) -> None:
+        """What may be done before the first page asks for it."""
 
     def end(self) -> None:
         """Keep what is not saved, end the workers."""
-        for desk in self.desks:
+        for desk in self.desks():
             try:
                 desk.autosave()
             except BedstoneError:
@@ -96,25 +110,78 @@ class _Server:
         self.engine.close()
 
 
+class _OneFile(Server):
+    """One bridge file; a tab works on one desk at a time, of this file first."""
+
+    def __init__(self, path: Path) -> None:
+        super().__init__()
+        self.path = path
+        self.held: list[Desk] = []
+        self.first: Desk | None = None
+
+    async def desk(self, file: str) -> Desk:
+        """The desk the tab works on; the first one is at work already."""
+        from bedstone.workspace.desk import Desk
+
+        held = app.storage.tab.get("desk")
+        if isinstance(held, Desk):
+            return held
+        first, self.first = self.first, None
+        desk = first if first is not None else await asyncio.to_thread(Desk.open, self.path)
+        self.adopt(desk)
+        return desk
+
+    def adopt(self, desk: Desk) -> None:
+        """Let this tab work on another desk from its next page on."""
+        self.held.append(desk)
+        app.storage.tab["desk"] = desk
+
+    def address(self, desk: Desk, page: str = "") -> str:
+        """The one page there is."""
+        return f"/?page={page}" if page else "/"
+
+    def desks(self) -> list[Desk]:
+        """All desks since the start."""
+        return self.held
+
+    def load(self) -> None:
+        """Open the file as well."""
+        super().load()
+        from bedstone.workspace.desk import Desk
+
+        with contextlib.suppress(BedstoneError):  # changed since it was read: the page says it
+            self.first = Desk.open(self.path)
+
+    async def warmed(self) -> None:
+        """Work the loads out."""
+        desk = self.first
+        if desk is not None:
+            await asyncio.to_thread(_look, desk)
+
+
 def _look(desk: Desk) -> None:
     with contextlib.suppress(BedstoneError):  # the page says it again, in its place
         _ = desk.look if desk.modelled else None
 
 
-_server: _Server | None = None
+_server: Server | None = None
+
+
+def serving() -> Server:
+    """The server of this run."""
+    assert _server is not None, "only while the server runs"
+    return _server
 
 
 def engine() -> Engine:
     """The workers for long work, for pages that need them."""
-    assert _server is not None, "only while the server runs"
-    return _server.engine
+    return serving().engine
 
 
-def adopt(desk: Desk) -> None:
-    """Let this tab work on another desk from its next page on."""
-    assert _server is not None, "only while the server runs"
-    _server.desks.append(desk)
-    app.storage.tab["desk"] = desk
+def adopt(desk: Desk, page: str) -> str:
+    """Let this tab work on another desk from its next page on; the address of a page of it."""
+    serving().adopt(desk)
+    return serving().address(desk, page)
 
 
 def serve(
@@ -131,16 +198,66 @@ def serve(
     `told` hears the address. Raises `InputError` for a bridge file with faults, or when no port is
     free.
     """
-    global _server
     bridge = read_text_of_bridge(read_text(path, LARGEST_FILE), path.name, path.parent)
     read_tables(bridge, path.parent)
-    _server = server = _Server(path)
-    sys.setswitchinterval(TURN)
     bound = bound_to(host, port)
+    server = _OneFile(path)
+
+    @ui.page("/", title=f"{path.name} · bedstone")
+    async def _page(page: str = "") -> None:
+        await bridge_page(server, path.name, page)
+
+    hosts = () if safety.is_loopback(host) else (host,)
+    start(server, bound, host, hosts, show=show, told=told)
+
+
+async def bridge_page(server: Server, file: str, page: str) -> None:
+    """The page of a bridge at a desk of this tab; `file`: what it is called until it is there."""
+    client = ui.context.client
+    opening = ui.html(_OPENING.format(escape(file)), sanitize=False)
+    await client.connected(timeout=30.0)
+    await server.loaded.wait()
+    from bedstone.workspace.visit import Visit, visits
+
+    try:
+        desk = await server.desk(file)
+    except BedstoneError as error:
+        opening.set_content(_problem(str(error), server.back))
+        return
+    desk.reopen()
+    opening.delete()
+    visit = Visit(desk, server, page)
+    visits.append(visit)
+    client.on_delete(visit.gone)
+    visit.show()
+    visit.offer()
+
+
+def _problem(text: str, back: tuple[str, str] | None) -> str:
+    link = f' <a href="{escape(back[0])}" data-stock>{escape(back[1])}</a>' if back else ""
+    return f'<p class="problem" role="alert">{escape(text)}{link}</p>'
+
+
+def start(
+    server: Server,
+    bound: socket.socket,
+    host: str,
+    hosts: tuple[str, ...],
+    *,
+    show: bool,
+    told: Callable[[str], None],
+) -> None:
+    """Serve the pages that were made until interrupted, on a socket that listens already.
+
+    `hosts`: names under which it may be called beside those of loopback.
+    """
+    global _server
+    _server = server
+    sys.setswitchinterval(TURN)
     free = bound.getsockname()[1]
-    app.add_middleware(safety.Guard, hosts=() if safety.is_loopback(host) else (host,))
-    app.add_static_files("/bedstone", _STATIC)
-    version = int(max(file.stat().st_mtime for file in _STATIC.iterdir()))
+    app.add_middleware(safety.Guard, hosts=hosts)
+    app.add_static_files("/bedstone", STATIC)
+    version = int(max(file.stat().st_mtime for file in STATIC.iterdir()))
     dark = f'html[data-theme="dark"]{{{dark_colours()}}}'
     ui.add_head_html(
         f'<link rel="stylesheet" href="/bedstone/workspace.css?{version}">'
@@ -148,38 +265,12 @@ def serve(
         f'<script src="/bedstone/workspace.js?{version}"></script>',
         shared=True,
     )
-
-    @ui.page("/", title=f"{path.name} · bedstone")
-    async def _page(page: str = "") -> None:
-        client = ui.context.client
-        opening = ui.html(_OPENING.format(escape(path.name)), sanitize=False)
-        await client.connected(timeout=30.0)
-        await server.loaded.wait()
-        from bedstone.workspace.desk import Desk
-        from bedstone.workspace.visit import Visit, visits
-
-        tab = app.storage.tab
-        desk = tab.get("desk")
-        if not isinstance(desk, Desk):
-            try:
-                desk = tab["desk"] = await asyncio.to_thread(server.desk)
-            except BedstoneError as error:
-                opening.set_content(f'<p class="problem" role="alert">{escape(str(error))}</p>')
-                return
-        desk.reopen()
-        opening.delete()
-        visit = Visit(desk, server.pages, page)
-        visits.append(visit)
-        client.on_delete(visit.gone)
-        visit.show()
-        visit.offer()
-
     app.on_startup(server.warm)
     app.on_shutdown(server.end)
     name = f"[{host}]" if ":" in host else host
     told(f"http://{name}:{free}/")
     # no other program can take the port between finding it free and listening on it
-    Server.run = partialmethod(Server.run, sockets=[bound])  # type: ignore[assignment,method-assign]
+    NiceServer.run = partialmethod(NiceServer.run, sockets=[bound])  # type: ignore[assignment,method-assign]
     ui.run(
         host=host,
         port=free,

@@ -17,6 +17,7 @@ from bedstone.errors import BedstoneError
 from bedstone.schedule.context import family_name
 from bedstone.schedule.own_values import FAMILIES
 from bedstone.workspace import parts, safety
+from bedstone.workspace.app import Server
 from bedstone.workspace.desk import Desk, StaleError
 from bedstone.workspace.pages import Page
 
@@ -35,9 +36,10 @@ _SHELL: Final = """
 class Visit:
     """One tab of the browser: its desk, the page it shows, and what is written above it."""
 
-    def __init__(self, desk: Desk, known: tuple[Page, ...], word: str) -> None:
+    def __init__(self, desk: Desk, server: Server, word: str) -> None:
         self.desk = desk
-        self.known = known
+        self.server = server
+        self.known = known = server.pages
         self.page = next((page for page in known if page.word == word), known[0])
         self.client = ui.context.client
         self.loop = asyncio.get_running_loop()
@@ -45,6 +47,7 @@ class Visit:
         self.asked: dict[str, Callable[[], Awaitable[None]]] = {}
         self._keep: asyncio.TimerHandle | None = None
         self._head: dict[str, str] = {}
+        self._address = ""
         self.shell = ui.element("div").classes("shell").on("shell", self.hear, ["detail"])
         with self.shell:
             ui.html(_SHELL, sanitize=False)
@@ -85,7 +88,7 @@ class Visit:
         """Title, navigation and tools."""
         desk = self.desk
         told = {
-            "title": _title(desk),
+            "title": _title(desk, self.server),
             "navigation": _navigation(self.known, self.page),
             "tools": _tools(desk),
             "messages": self.message,
@@ -94,6 +97,13 @@ class Visit:
         self._head |= new
         if new:
             self.client.run_javascript(f"bedstone.head({parts.script(new)})")
+        # another file, or another page: a link and a reload find them again
+        address = self.server.address(desk, self.page.word) if self.server.back else ""
+        if address != self._address:
+            self._address = address
+            called = f"{desk.bridge.bridge.name} · bedstone"
+            both = f"{parts.script(address)}, {parts.script(called)}"
+            self.client.run_javascript(f"bedstone.at({both})")
 
     def say(self, text: str, **asked: tuple[str, Callable[[], Awaitable[None]]]) -> None:
         """A message above the page, with buttons: word, label and what it does."""
@@ -187,22 +197,33 @@ class Visit:
     async def gone(self) -> None:
         """The tab was closed; after a while others may be offered what it kept."""
         self._end()
+        visits.remove(self)
         await asyncio.sleep(LEFT_AFTER)
-        if not any(visit.desk is self.desk for visit in visits if not visit.client.is_deleted):
+        if not shown(self.desk):
             self.desk.close()
 
 
-#: All tabs since the start.
+#: All tabs that show a bridge.
 visits: list[Visit] = []
 
 
+def shown(desk: Desk) -> bool:
+    """Whether a tab shows it."""
+    return any(visit.desk is desk for visit in visits)
+
+
 # ------------------------------------------------------------------ the head
-def _title(desk: Desk) -> str:
+def _title(desk: Desk, server: Server) -> str:
     bridge = desk.bridge
     saved = "not saved" if desk.changed else "saved"
+    link = ""
+    if server.back is not None:
+        address, called = server.back
+        link = f'<a class="back" href="{escape(address)}" data-stock>← {escape(called)}</a>'
     return (
-        f"<h1>{escape(bridge.bridge.name)}</h1>"
-        f"<small>{escape(desk.name)} ({saved}) · {escape(bridge.arrangement.name)}</small>"
+        f"{link}<h1>{escape(bridge.bridge.name)}</h1>"
+        f"<small>{escape(server.called(desk))} ({saved})"
+        f" · {escape(bridge.arrangement.name)}</small>"
     )
 
 

@@ -19,9 +19,9 @@ from nicegui import context, events, ui
 
 from bedstone.bridge.edit import change_text
 from bedstone.bridge.reader import read_text_of_bridge
-from bedstone.bridge.templates import template, template_files
+from bedstone.bridge.templates import template_files
 from bedstone.errors import BedstoneError, Fault, InputError
-from bedstone.files import read_text, write_atomically
+from bedstone.files import read_text
 from bedstone.workspace import app, forms, parts, safety
 from bedstone.workspace.desk import TEMPLATES, Desk, StaleError
 from bedstone.workspace.patch import put, style
@@ -409,22 +409,21 @@ class _View:
                     found = f"{name} is there and says something else"
                     raise InputError([Fault("template", "tables", found, "another folder")])
                 if not target.exists():
-                    write_atomically(target, text)
-            self._go(Desk(template(kind), f"{kind}.toml", folder))
+                    self.desk.writer.write(target, text)
+            self._go(Desk.from_template(kind, folder, self.desk.writer))
         except BedstoneError as error:
             self.tell(*_lines(error))
 
     def use_file(self, name: str) -> None:
         """Open another bridge file of the folder."""
         try:
-            self._go(Desk.open(safety.inside(self.desk.folder, name)))
+            self._go(Desk.open(safety.inside(self.desk.folder, name), self.desk.writer))
         except BedstoneError as error:
             self.tell(*_lines(error))
 
     def _go(self, desk: Desk) -> None:
         with self.root:
-            app.adopt(desk)
-            ui.navigate.to("/?page=editor")
+            ui.navigate.to(app.adopt(desk, "editor"))
 
     async def save_as(self, name: str) -> None:
         """Save under another name of the same folder."""
@@ -462,7 +461,7 @@ class _View:
                         found = f"{name} is there already"
                         allowed = "a table of another name; the one on disk is left as it is"
                         raise InputError([Fault("upload", "name", found, allowed)])
-                    await asyncio.to_thread(write_atomically, target, text)
+                    await asyncio.to_thread(self.desk.writer.write, target, text)
                     await self.take(self.draft.text, f"{name} uploaded", form=True)
                     self.tell(f"{name} lies beside the bridge file now.")
             except BedstoneError as error:
@@ -538,6 +537,8 @@ class _View:
     def _files(self) -> str:
         desk = self.desk
         names = sorted(path.name for path in desk.folder.glob("*.toml") if path.is_file())
+        why = desk.writer.why_not
+        told = f' title="{escape(why)}"' if why else ""
         others = [(name, name) for name in names[:_MOST_FILES] if name != desk.name]
         return (
             parts.choices("open", "Open", [("", f"{desk.name} …"), *others], "")
@@ -545,12 +546,15 @@ class _View:
                 "template", "Start from a template",
                 [("", "choose …"), *((kind, kind) for kind in TEMPLATES)], "",
             )
-            + '<button type="button" data-pick="yes" data-key="pick">Upload .toml or .csv</button>'
+            + f'<button type="button" data-pick="yes" data-key="pick"{told}>'
+            f"Upload .toml{'' if why else ' or .csv'}</button>"
             '<button type="button" data-do="download" data-key="download">Download</button>'
             '<label class="field"><span>Name in this folder</span>'
             '<input id="editor-name" data-key="name" maxlength="120" autocomplete="off" '
             f'value="{escape("" if desk.path is not None else desk.name)}"></label>'
-            '<button type="button" data-do="save as" data-key="save as">Save as</button>'
+            f'<button type="button" data-do="save as" data-key="save as"{told}'
+            f"{' disabled' if why else ''}>Save as</button>"
+            + parts.notes([why] if why else [])
         )  # fmt: skip
 
     def _sections(self) -> str:

@@ -172,6 +172,27 @@
     }
   };
 
+  // The address of what is shown, so that a reload, a link and a bookmark find it again.
+  own.at = (address, title) => {
+    history.replaceState(history.state, "", address);
+    document.title = title;
+  };
+
+  // Back to the stock as it was left: sorted and filtered.
+  document.addEventListener(
+    "click",
+    (event) => {
+      const link = event.target.closest?.("a[data-stock]");
+      if (!link) return;
+      try {
+        link.search = sessionStorage.getItem("bedstone-stock") || "";
+      } catch (error) {
+        /* a browser that keeps nothing shows the stock as it comes */
+      }
+    },
+    true,
+  );
+
   const keys = { 1: "fixed", 2: "guided along", 3: "guided across", 4: "free" };
 
   // The nearest bearing in one direction on the drawing, seen from the one that has the focus.

@@ -1,0 +1,241 @@
+"""The server of a folder: the page of the stock, and the workspace of every bridge in it."""
+
+from __future__ import annotations
+
+import asyncio
+import hashlib
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from fastapi import Response
+from nicegui import app, ui
+
+from bedstone.errors import BedstoneError, Fault, InputError
+from bedstone.workspace import app as workspace
+from bedstone.workspace import safety
+from bedstone.workspace.folder import Served, bridge_address
+
+if TYPE_CHECKING:
+    from bedstone.workspace.desk import Desk
+    from bedstone.workspace.folder_desks import Desks
+    from bedstone.workspace.stock_page import StockPage
+    from bedstone.workspace.stock_read import Standing
+
+
+class FolderServer(workspace.Server):
+    """What all pages of a folder share: its stock as it was read last, the work on it, the desks.
+
+    `found`: None until the store was read; `problem`: why it could not be; `rows`: the version of
+    what the tables of the pages hold.
+    """
+
+    back = ("/", "Stock of bridges")
+
+    def __init__(self, served: Served) -> None:
+        super().__init__()
+        from bedstone.workspace.stock_work import Working
+
+        self.served = served
+        self.working = Working()
+        self.found: Standing | None = None
+        self.problem: tuple[str, ...] = ()
+        self.rows = ""
+        self.data = b""
+        self.open: list[StockPage] = []
+        self._desks: Desks | None = None
+        self._looking: asyncio.Task[None] | None = None
+        self.working.watch(self._worked)
+
+    # ------------------------------------------------------------------ bridges
+    @property
+    def held(self) -> Desks:
+        """The desks; what they need is loaded by then."""
+        if self._desks is None:
+            from bedstone.workspace.folder_desks import Desks
+            from bedstone.workspace.visit import shown
+
+            self._desks = Desks(shown)
+        return self._desks
+
+    async def desk(self, file: str) -> Desk:
+        """The desk of this tab for a bridge of the folder, by its path in it."""
+        from bedstone.workspace.desk import Desk
+
+        tab = _tab()
+        path = await asyncio.to_thread(self.served.member, file) if file else None
+        desk = self.held.of(tab, path)
+        if desk is None and path is None:
+            allowed = "a bridge file of the folder; a bridge that was never saved is gone"
+            raise InputError([Fault("serve", "file", "none", allowed)])
+        if desk is None:
+            assert path is not None
+            opened = await asyncio.to_thread(Desk.open, path)
+            # another page of the same tab may have been quicker
+            desk = self.held.of(tab, path) or opened
+            self.held.add(tab, desk)
+        return desk
+
+    def adopt(self, desk: Desk) -> None:
+        """Let this tab work on another desk too."""
+        self.held.add(_tab(), desk)
+
+    def address(self, desk: Desk, page: str = "") -> str:
+        """The page of its bridge."""
+        return bridge_address("" if desk.path is None else self.called(desk), page)
+
+    def called(self, desk: Desk) -> str:
+        """The path of its file in the folder."""
+        return desk.name if desk.path is None else self.served.name_of(desk.path)
+
+    def desks(self) -> list[Desk]:
+        """All desks that are held."""
+        return self.held.all()
+
+    # ------------------------------------------------------------------ the stock
+    @property
+    def folder(self) -> str:
+        """The folder, as it is told on the page."""
+        return str(self.served.root)
+
+    def refusal(self) -> str:
+        """Why this person may not have anything worked out; "" where they may."""
+        return ""
+
+    def work(self) -> None:
+        """Work out what changed since the store was written, with the options of the store."""
+        from bedstone.stock.task import Options
+        from bedstone.workspace.stock_work import Asked
+
+        refusal = self.refusal()
+        if refusal:
+            raise BedstoneError(refusal)
+        options = self.found.options if self.found is not None else Options()
+        served = self.served
+        self.working.start(Asked(served.root, served.out, options, served.own))
+
+    def stop(self) -> None:
+        """Stop the work; what is done is kept."""
+        refusal = self.refusal()
+        if refusal:
+            raise BedstoneError(refusal)
+        self.working.stop()
+
+    async def look(self) -> None:
+        """Read files and store anew and tell every page; those who ask meanwhile wait with it."""
+        if self._looking is None:
+            self._looking = asyncio.get_running_loop().create_task(self._look())
+        await asyncio.shield(self._looking)
+
+    async def _look(self) -> None:
+        try:
+            self.found, self.data = await asyncio.to_thread(_read, self.served)
+            self.rows = hashlib.sha256(self.data).hexdigest()[:16]
+            self.problem = ()
+        except InputError as error:
+            self.problem = tuple(str(fault) for fault in error.faults)
+        except BedstoneError as error:
+            self.problem = (str(error),)
+        finally:
+            self._looking = None
+        self.draw()
+
+    def _worked(self) -> None:
+        """The work went on, or ended: then the store is another one."""
+        self.draw()
+        if not self.working.running:
+            task = asyncio.get_running_loop().create_task(self.look())
+            self._after = task  # a task that nobody holds may be gone before it is done
+
+    def draw(self) -> None:
+        """Let every page of the stock show what there is."""
+        self.open = [page for page in self.open if not page.client.is_deleted]
+        for page in self.open:
+            page.draw()
+
+    async def warmed(self) -> None:
+        """Read the store while the browser still starts."""
+        await self.look()
+
+    def end(self) -> None:
+        """Keep what is not saved, stop the work, end the workers."""
+        self.working.close()
+        super().end()
+
+
+def _read(served: Served) -> tuple[Standing, bytes]:
+    """The stock as it stands, and the rows of its page as JSON."""
+    from bedstone.workspace.stock_read import standing
+    from bedstone.workspace.stock_rows import page_data
+
+    found = standing(served.look(), served.place, served.thresholds)
+    data = json.dumps(page_data(found), ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    return found, data.encode()
+
+
+def _tab() -> str:
+    tab = ui.context.client.tab_id
+    assert tab is not None, "only once the browser is there"
+    return tab
+
+
+def serve_folder(
+    root: Path,
+    host: str = "127.0.0.1",
+    port: int = workspace.PORT,
+    *,
+    out: str | None = None,
+    thresholds: Path | None = None,
+    show: bool = True,
+    told: Callable[[str], None] = print,
+) -> None:
+    """Serve the page of a stock and the pages of its bridges until interrupted.
+
+    `out`: where results are kept; the place of the verb ``stock`` where it is None. `thresholds`:
+    a file of one's own for the ranking. Raises `InputError` for a folder without a bridge file, for
+    bad thresholds, for an address that other machines reach, or when no port is free.
+    """
+    if not safety.is_loopback(host):
+        allowed = "127.0.0.1: whoever reaches a folder can change every file in it"
+        raise InputError([Fault("serve", "--host", host[:60], allowed)])
+    server = FolderServer(Served.open(root, out, thresholds))
+    bound = workspace.bound_to(host, port)
+    _pages(server)
+    workspace.start(server, bound, host, (), show=show, told=told)
+
+
+def _pages(server: FolderServer) -> None:
+    """The pages of a folder, and the rows that one of them asks for."""
+    static = workspace.STATIC
+    version = int(max(file.stat().st_mtime for file in static.iterdir()))
+    style = f'<link rel="stylesheet" href="/bedstone/stock.css?{version}">'
+    script = f'<script src="/bedstone/stock.js?{version}"></script>'
+    name = server.served.root.name
+
+    @ui.page("/", title=f"{name} · stock of bridges · bedstone")
+    async def _stock() -> None:
+        from bedstone.workspace.stock_page import StockPage
+
+        ui.add_head_html(style + script)
+        page = StockPage(server)
+        await page.client.connected(timeout=30.0)
+        server.open.append(page)
+        page.draw()
+        await server.look()  # files may have been saved since
+
+    @ui.page("/bridge", title=f"{name} · bedstone")
+    async def _bridge(file: str = "", page: str = "") -> None:
+        ui.add_head_html(style)
+        await workspace.bridge_page(server, file, page)
+
+    @ui.page("/results", title=f"{name} · bedstone")
+    async def _results(file: str = "") -> None:
+        from bedstone.workspace.stock_bridge import results_page
+
+        ui.add_head_html(style)
+        await results_page(server.served, file)
+
+    @app.get("/stock/rows")
+    def _rows() -> Response:
+        return Response(server.data or b'{"columns":[],"rows":[]}', media_type="application/json")
