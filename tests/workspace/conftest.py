@@ -1,8 +1,10 @@
 import shutil
+import sys
 from pathlib import Path
 
 import pytest
 
+sys.path.insert(0, str(Path(__file__).parent))
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
 

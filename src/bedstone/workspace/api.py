@@ -184,12 +184,22 @@ _PUT: Final[dict[int | str, dict[str, Any]]] = {
     415: {"model": Refusal, "description": "no text/plain or application/toml"},
     428: {"model": Refusal, "description": "If-Match is missing, or names no SHA-256"},
 }
+#: What a PUT takes besides its file; If-Match is missing by 428, not by 422.
 _BODY: Final = {
+    "parameters": [
+        {
+            "name": "If-Match",
+            "in": "header",
+            "required": True,
+            "description": "The ETag of the text that this one takes the place of.",
+            "schema": {"type": "string", "pattern": '^"[0-9a-f]{64}"$'},
+        }
+    ],
     "requestBody": {
         "required": True,
         "description": "The text of the bridge file, UTF-8.",
         "content": {"text/plain": {"schema": {"type": "string", "maxLength": LARGEST_FILE}}},
-    }
+    },
 }
 File = Annotated[
     str,
@@ -268,10 +278,7 @@ def api(service: Service) -> FastAPI:
         request: Request,
         response: Response,
         file: File,
-        if_match: Annotated[
-            str | None,
-            Header(description='The ETag of the text this one takes the place of: "SHA-256".'),
-        ] = None,
+        if_match: Annotated[str | None, Header(include_in_schema=False)] = None,
     ) -> Written:
         """Put a new text in the place of a bridge file. It is read first; one with faults is not
         taken.
@@ -336,16 +343,23 @@ def _put(
 ) -> Written:
     path = _member(service, file)
     text = _text(data, file)
+    _unchanged(path, file, tags)
+    read_text_of_bridge(text, path.name, path.parent)  # takes a while: nothing is held yet
     # held from the look at what stands there to the writing: of two who read the same text, one
     # is told that it is another one by now
     with writer.held():
-        stands = _sha256(_bytes(path))
-        if stands not in tags:
-            raise _StatusError(412, f"{file} is another one by now: read it anew")
-        read_text_of_bridge(text, path.name, path.parent)
+        stands = _unchanged(path, file, tags)
         writer.write(path, text)
     after = _sha256(text.encode())
     return Written(file=file, sha256=after, changed=after != stands)
+
+
+def _unchanged(path: Path, file: str, tags: tuple[str, ...]) -> str:
+    """SHA-256 of what stands in a file, which is one of those that were read."""
+    stands = _sha256(_bytes(path))
+    if stands not in tags:
+        raise _StatusError(412, f"{file} is another one by now: read it anew")
+    return stands
 
 
 def _text(data: bytes, file: str) -> str:

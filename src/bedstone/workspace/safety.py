@@ -30,7 +30,7 @@ LARGEST_HEADERS: Final = 32_768
 SIGN_IN: Final = "/sign-in"
 SIGN_INS_A_MINUTE: Final = 30
 #: What belongs to one page alone, such as its uploads.
-_PART_OF_PAGE: Final = re.compile(r"/+_nicegui/+client/+([^/]+)")
+_PART_OF_PAGE: Final = re.compile(r"/_nicegui/client/([^/]+)")
 _LOOPBACK: Final = frozenset({"127.0.0.1", "localhost", "::1"})
 #: On every answer to a team: no other page may frame ours, no kind of file is guessed.
 _HEADERS: Final = (
@@ -104,7 +104,11 @@ class Guard:
             await _refuse(scope, send, error, sign_in and _reads_html(scope, headers))
             return
         body = _Counted(receive, send, largest, _HEADERS if self.people is not None else ())
-        await self.app(scope, body.receive, body.send)
+        try:
+            await self.app(scope, body.receive, body.send)
+        except Exception:
+            if not body.overflowed:  # what half a body comes to is none of its faults
+                raise
         if body.overflowed and not body.started:
             await _refuse(scope, send, RefusedError(413, "too large"))
 
@@ -258,9 +262,12 @@ async def _refuse(scope: Scope, send: Send, error: RefusedError, sign_in: bool =
 def inside(folder: Path, name: str) -> Path:
     """A file of a folder by its name; raises `InputError` for any way out of the folder."""
     plain = Path(name).name
-    target = folder / ("" if "\0" in name else name)
-    target = target.resolve()
-    if not plain or plain != name or name.startswith(".") or target.parent != folder.resolve():
+    own = name.isprintable() and plain == name and not name.startswith(".")
+    try:
+        target = (folder / (name if own else "")).resolve()
+    except (OSError, ValueError, RuntimeError):  # a name no file can have, links in a ring
+        own, target = False, folder
+    if not plain or not own or target.parent != folder.resolve():
         allowed_names = f"the name of a file in {folder.name or 'the folder'}, no path"
         raise InputError([Fault("file", "name", repr(name[:60]), allowed_names)])
     return target
