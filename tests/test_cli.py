@@ -62,6 +62,7 @@ def test_help_shows_the_verbs_that_are_built_and_the_caution(run: Run) -> None:
         *("setting", "draw", "report", "export"),
         *("record", "inspect", "monitor", "replace"),
         *("stock", "draft", "stock-sample"),
+        *("token", "changes"),
         *("schema", "demo", "sources"),
     ]
     assert SHORT in " ".join(done.out.split())

@@ -27,6 +27,7 @@ from bedstone.cli import (
     record,
     replace,
     stock,
+    team,
 )
 from bedstone.cli.common import BAD_INPUT, CHECK_FAILS, DONE, PROGRAM_FAULT, complain, plain
 from bedstone.errors import BedstoneError, CheckError
@@ -83,6 +84,8 @@ for _verb in (
     stock.stock,
     draft.draft,
     made_up.stock_sample,
+    team.token,
+    team.changes,
     bridge.schema,
     bridge.demo,
     bridge.sources,
