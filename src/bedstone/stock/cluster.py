@@ -9,6 +9,7 @@ refused: its numbers would stand under the wrong key.
 from __future__ import annotations
 
 import asyncio
+import re
 from collections.abc import Generator, Iterable, Iterator
 from concurrent import futures
 from contextlib import contextmanager, suppress
@@ -24,6 +25,8 @@ from bedstone.stock.task import Answer, Task, program, work_out
 _AHEAD = 2
 #: Seconds to wait for the scheduler, and for a first worker.
 _PATIENCE = 30
+_ADDRESS = re.compile(r"(tcp|tls)://(\[[0-9A-Fa-f:.%]+\]|[^\s/:\[\]]+):[0-9]{1,5}")
+_TLS = "distributed.comm.tls: ca-file, client.cert and client.key in the settings of dask"
 
 
 @dataclass(frozen=True)
@@ -41,14 +44,19 @@ class Cluster:
         `BedstoneError` for workers that run another program.
         """
         distributed = _distributed()
-        if not self.address.startswith(("tcp://", "tls://")):
+        if not _ADDRESS.fullmatch(self.address):
             raise self._refused(repr(self.address[:60]), "tcp://host:port or tls://host:port")
         try:
             client = distributed.Client(
-                self.address, timeout=self.patience, set_as_default=False, direct_to_workers=False
+                self.address,
+                timeout=self.patience,
+                security=self._security(distributed),
+                set_as_default=False,
+                direct_to_workers=False,
             )
         except (OSError, TimeoutError, ValueError) as error:
-            reason = (str(error).splitlines() or ["no answer"])[0][:200]
+            # "in <TCP (closed) local=... remote=...>: " says nothing that the address does not
+            reason = (str(error).splitlines() or ["no answer"])[0].rpartition(">: ")[2][:200]
             raise self._refused(reason, "the address of a scheduler that answers") from error
         with client:
             try:
@@ -56,6 +64,18 @@ class Cluster:
             except TimeoutError as error:
                 raise self._refused("a scheduler without workers", "one with workers") from error
             yield from self._tasks(client, distributed, iter(tasks))
+
+    def _security(self, distributed: Any) -> Any:
+        """Certificates from the settings of dask; refused where ``tls`` lacks them."""
+        security = distributed.Security()
+        if self.address.startswith("tls://"):
+            try:
+                there = security.get_connection_args("client")["ssl_context"] is not None
+            except OSError as error:  # no such file, or no certificate in it
+                raise self._refused(f"certificates: {error.strerror or error}", _TLS) from error
+            if not there:
+                raise self._refused("no certificate of its own", _TLS)
+        return security
 
     def _tasks(self, client: Any, distributed: Any, tasks: Iterator[Task]) -> Iterator[Done]:
         under_way: dict[Any, Task] = {}
