@@ -13,7 +13,7 @@ from functools import cached_property
 
 import numpy as np
 
-from bedstone.mechanics.frame import Bools, Floats
+from bedstone.mechanics.frame import Bools, Floats, Ints
 
 SEAT_EFFECTS = ("N", "Hx", "Hy", "Mx", "My", "Mz", "vx", "vy", "vz", "rx", "ry", "rz")
 SUPPORT_EFFECTS = ("V", "Fx", "Fy", "Mx", "My", "Mz")
@@ -36,9 +36,12 @@ class Layout:
 
         Seat effects and support effects have their own names (`SEAT_EFFECTS`, `SUPPORT_EFFECTS`).
         """
-        if place in self.seats:
-            return 12 * self.seats.index(place) + SEAT_EFFECTS.index(effect)
-        return 12 * len(self.seats) + 6 * self.supports.index(place) + SUPPORT_EFFECTS.index(effect)
+        return self._positions[place, effect]
+
+    @cached_property
+    def _positions(self) -> dict[tuple[str, str], int]:
+        # backwards: of two places with one name the first one counts, a seat before a support
+        return {self.name(position): position for position in reversed(range(self.size))}
 
     def name(self, index: int) -> tuple[str, str]:
         """(place, effect) of a position."""
@@ -56,6 +59,11 @@ class Layout:
         """The six effects of one support."""
         start = 12 * len(self.seats) + 6 * support
         return slice(start, start + 6)
+
+    @cached_property
+    def normal(self) -> Ints:
+        """(seats,) positions of the vertical force of every seat."""
+        return 12 * np.arange(len(self.seats), dtype=np.intp)
 
     @cached_property
     def movements(self) -> Bools:

@@ -38,6 +38,16 @@ class DeckField:
         lines = len(self.deck.lines)
         return np.ascontiguousarray(table.T).reshape(lines, 2, len(self.stations), -1)
 
+    def forces(self, effects: EffectMap) -> Floats:
+        """(size, lines, stations) effects of the unit forces alone."""
+        count = len(self.stations)
+
+        def own(load: Floats) -> Floats:
+            return load.reshape(len(load), -1, 2, count)[:, :, 0].reshape(len(load), -1)
+
+        table = effects.effects(own(self.load.g), own(self.load.r))
+        return table.reshape(len(table), -1, count)
+
     def loads(self, patterns: Floats) -> SeatLoad:
         """Condensed loads of patterns (k, rows, stations): k columns."""
         weights = patterns.reshape(len(patterns), self.load.g.shape[1]).T

@@ -1,4 +1,4 @@
-"""The one loop that numpy is too slow for: every train at every place in every lane.
+"""The loops that numpy is too slow for: every train at every place, and every cell of a lane.
 
 Compiled by numba once and kept in its cache; the loop over effects is innermost and contiguous.
 """
@@ -111,3 +111,71 @@ def worst_places(
                     top[1, lane, e] = down
                     which[1, lane, e] = number
                     where[1, lane, e] = place
+
+
+@numba.njit(cache=True, error_model="numpy", nogil=True)
+def adverse_sums(
+    lines: NDArray[np.float64],
+    metres: NDArray[np.float64],
+    factors: NDArray[np.float64],
+    sums: NDArray[np.float64],
+) -> None:
+    """Sum the adverse effect of even loads cell by cell, for both signs.
+
+    - `lines` (t, c, stations, e): effect of a unit load on each of t tracks at c offsets;
+      `metres` (t, c, stations) of each cell
+    - `factors` (f, c): several loads per metre
+    - `sums` (f, 2, c, e), or (f, 2, 1, e) for all offsets together: added to, adverse positive
+    """
+    tracks, lanes, stations, effects = lines.shape
+    cell = np.empty(effects)
+    for lane in range(lanes):
+        onto = min(lane, sums.shape[2] - 1)
+        for station in range(stations):
+            loaded = False
+            for track in range(tracks):
+                loaded = loaded or metres[track, lane, station] > 0.0
+            if not loaded:
+                continue
+            cell[:] = 0.0
+            for track in range(tracks):
+                line, length = lines[track, lane, station], metres[track, lane, station]
+                for e in range(effects):
+                    cell[e] += line[e] * length
+            for load in range(len(factors)):
+                factor = factors[load, lane]
+                up, down = sums[load, 0, onto], sums[load, 1, onto]
+                for e in range(effects):
+                    value = factor * cell[e]
+                    up[e] += max(value, 0.0)
+                    down[e] += max(-value, 0.0)
+
+
+@numba.njit(cache=True, error_model="numpy", nogil=True)
+def add_loads(
+    patterns: NDArray[np.float64],
+    rows: NDArray[np.int64],
+    shares: NDArray[np.float64],
+    weights: NDArray[np.float64],
+) -> None:
+    """Add the loads of a lane in k cases to patterns (n, lines, stations), in place.
+
+    `rows` (k,) the pattern of each case; `shares` (t, k, lines) of each deck line in the load of
+    each of t tracks; `weights` (t, k, stations) how much of it stands where.
+    """
+    tracks, cases, stations = weights.shape
+    total = np.empty(stations)
+    for case in range(cases):
+        for line in range(patterns.shape[1]):
+            carried = False
+            total[:] = 0.0
+            for track in range(tracks):
+                share, weight = shares[track, case, line], weights[track, case]
+                if share != 0.0:
+                    carried = True
+                    for s in range(stations):
+                        total[s] += share * weight[s]
+            if carried:
+                pattern = patterns[rows[case], line]
+                for s in range(stations):
+                    pattern[s] += total[s]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,7 +13,7 @@ from bedstone.actions.placing import Placed, Placer
 from bedstone.mechanics.condense import Condensed
 from bedstone.mechanics.frame import Floats, Ints
 from bedstone.model.deck import Deck
-from bedstone.standards.traffic import TrafficModel
+from bedstone.standards.traffic import Placement, TrafficModel
 
 #: Largest error of linear influence between stations, relative to the peak ordinate.
 INFLUENCE_ERROR = 1e-3
@@ -69,7 +69,8 @@ class Extremes:
 
 def significant(layout: Layout, base: Floats) -> Ints:
     """Effects that loads on the deck move at all, judged within each kind of unit."""
-    peak = np.abs(base.reshape(-1, base.shape[-1])).max(axis=0)
+    table = base.reshape(-1, base.shape[-1])
+    peak = np.maximum(table.max(axis=0, initial=0.0), -table.min(axis=0, initial=0.0))
     result = np.zeros(layout.size, dtype=bool)
     units = np.array(layout.units)
     for unit in np.unique(units):
@@ -104,23 +105,86 @@ def _error(field: DeckField, effects: EffectMap) -> Floats:
     Relative to the peak of each effect, or to a fiftieth of the largest peak of its unit for
     effects that are small beside it. From the bend over every second station; zero at kinks.
     """
-    base = field.base(effects)[:, 0]
-    leads = significant(effects.layout, base)
+    table = field.forces(effects)
+    leads = significant(effects.layout, table.reshape(len(table), -1).T)
     stations = field.stations
     before, after = stations[1:-1] - stations[:-2], stations[2:] - stations[1:-1]
-    base = base[:, :, leads]
-    chord = (base[:, :-2] * after[:, None] + base[:, 2:] * before[:, None]) / (
-        (before + after)[:, None]
-    )
-    bend = np.abs(chord - base[:, 1:-1]).max(axis=0)
+    bend, peak = np.empty((len(stations) - 2, len(leads))), np.empty(len(leads))
+    for column, lead in enumerate(leads):
+        line = table[lead]
+        chord = (line[:, :-2] * after + line[:, 2:] * before) / (before + after)
+        bend[:, column] = np.abs(chord - line[:, 1:-1]).max(axis=0)
+        peak[column] = np.abs(line).max()
     ends = np.concatenate([[*line.start, *line.end] for line in field.deck.lines])
     marks = np.concatenate([ends, field.joints])
     bend[np.isin(np.round(stations[1:-1], 5), np.round(marks, 5))] = 0.0
-    peak = np.abs(base).max(axis=(0, 1))
     units = np.array(effects.layout.units)[leads]
     top = np.array([peak[units == unit].max() for unit in units])
     # the bend is that of twice the step: a quarter of it is left between the stations
     return np.asarray((bend / np.maximum(peak, top / 50.0)).max(axis=1)) / 4.0
+
+
+class Traffic:
+    """Vertical load models on one deck and arrangement: what they share is worked out once.
+
+    - `models`: all that will be placed
+    - `edges`: right and left edge of the carriageway (y), None when only tracks are loaded
+    - `kinks` (k,): chainages where axles are set exactly (seats)
+    - `reach`: first and last chainage that may be loaded
+    - `interior`: effects to which models for interior reactions apply
+    """
+
+    def __init__(
+        self,
+        models: Iterable[TrafficModel],
+        field: DeckField,
+        effects: EffectMap,
+        *,
+        edges: tuple[float, float] | None,
+        kinks: Floats,
+        reach: tuple[float, float],
+        interior: Ints,
+    ) -> None:
+        self._size = effects.layout.size
+        base = field.base(effects)
+        leads = significant(effects.layout, base)
+        inner = np.intersect1d(leads, interior).astype(np.intp)
+        own: dict[bool, list[Placement]] = {True: [], False: []}
+        for model in dict.fromkeys(models):
+            own[model.applies == "all"] += model.placements
+        self._placers = {
+            wide: Placer(field, base, wanted, edges, kinks, reach, own[wide])
+            for wide, wanted in ((True, leads), (False, inner))
+            if own[wide] and len(wanted)
+        }
+
+    def extremes(self, models: Sequence[TrafficModel]) -> Extremes:
+        """The worst of alternative models for each effect, with what acts then."""
+        size = self._size
+        found: list[tuple[Placer, Placed, TrafficModel]] = []
+        best = np.zeros((2, size))
+        choice = np.full((2, size), -1, dtype=np.intp)
+        for model in models:
+            placer = self._placers.get(model.applies == "all")
+            if placer is None:
+                continue
+            for placement in model.placements:
+                placed = placer.place(placement)
+                found.append((placer, placed, model))
+                value = np.full((2, size), -np.inf)
+                value[:, placer.leads] = placed.value
+                better = value > best
+                best[better] = value[better]
+                choice[better] = len(found) - 1
+        vectors = np.zeros((2, size, size))
+        for sign in range(2):
+            for index, (placer, placed, _) in enumerate(found):
+                rows = np.flatnonzero(choice[sign] == index)
+                columns = np.searchsorted(placer.leads, rows).astype(np.intp)
+                for part in placer.parts(len(rows)):
+                    patterns = placer.patterns(placed, sign, columns[part])
+                    vectors[sign, rows[part]] = placer.effects(patterns)
+        return Extremes(vectors, tuple(found), choice)
 
 
 def traffic_extremes(
@@ -133,39 +197,8 @@ def traffic_extremes(
     reach: tuple[float, float],
     interior: Ints,
 ) -> Extremes:
-    """The worst of alternative vertical load models for each effect, with what acts then.
-
-    `interior`: effects to which models for interior reactions apply.
-    """
-    size = effects.layout.size
-    base = field.base(effects)
-    leads = significant(effects.layout, base)
-    found: list[tuple[Placer, Placed, TrafficModel]] = []
-    best = np.zeros((2, size))
-    choice = np.full((2, size), -1, dtype=np.intp)
-    full = Placer(field, base, leads, edges, kinks, reach)
-    narrow = Placer(
-        field, base, np.intersect1d(leads, interior).astype(np.intp), edges, kinks, reach
+    """The worst of one group of models: see `Traffic`."""
+    traffic = Traffic(
+        models, field, effects, edges=edges, kinks=kinks, reach=reach, interior=interior
     )
-    for model in models:
-        placer = full if model.applies == "all" else narrow
-        if len(placer.leads) == 0:
-            continue
-        for placement in model.placements:
-            placed = placer.place(placement)
-            found.append((placer, placed, model))
-            value = np.full((2, size), -np.inf)
-            value[:, placer.leads] = placed.value
-            better = value > best
-            best[better] = value[better]
-            choice[better] = len(found) - 1
-    vectors = np.zeros((2, size, size))
-    for sign in range(2):
-        for index, (placer, placed, _) in enumerate(found):
-            rows = np.flatnonzero(choice[sign] == index)
-            if rows.size == 0:
-                continue
-            columns = np.searchsorted(placer.leads, rows)
-            patterns = placer.patterns(placed, sign, columns.astype(np.intp))
-            vectors[sign, rows] = placer.effects(patterns)
-    return Extremes(vectors, tuple(found), choice)
+    return traffic.extremes(models)

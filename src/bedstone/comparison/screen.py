@@ -19,7 +19,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import product
 
 import numpy as np
 
@@ -34,7 +33,7 @@ from bedstone.actions.cases import (
     wind_actions,
 )
 from bedstone.actions.effects import EffectMap, Layout
-from bedstone.actions.traffic import NEGLIGIBLE, fine_field, traffic_extremes
+from bedstone.actions.traffic import NEGLIGIBLE, Traffic, fine_field
 from bedstone.articulation.arrangement import (
     Arranged,
     Standing,
@@ -356,11 +355,10 @@ class Screen:
         inner = interior_reactions(prepared, self.layout)
         # the same load is the worst for many effects, and on most arrangements: keep it once
         found: dict[tuple[TrafficModel, ...], dict[str, dict[bytes, Floats]]] = {}
-        for effects, models in product(
-            maps, dict.fromkeys(group.models for group in context.groups)
-        ):
-            placed = traffic_extremes(
-                models,
+        groups = list(dict.fromkeys(group.models for group in context.groups))
+        for effects in maps:
+            placing = Traffic(
+                [model for models in groups for model in models],
                 field,
                 effects,
                 edges=context.facts.carriageway,
@@ -368,11 +366,13 @@ class Screen:
                 reach=(max(first, deck.first), min(last, deck.last)),
                 interior=inner,
             )
-            for applies in dict.fromkeys(model.applies for model in models):
-                kept = found.setdefault(models, {}).setdefault(applies, {})
-                for pattern in placed.patterns(applies):
-                    if pattern.any():
-                        kept.setdefault(np.round(pattern, 3).tobytes(), pattern)
+            for models in groups:
+                placed = placing.extremes(models)
+                for applies in dict.fromkeys(model.applies for model in models):
+                    kept = found.setdefault(models, {}).setdefault(applies, {})
+                    for pattern in placed.patterns(applies):
+                        if pattern.any():
+                            kept.setdefault(np.round(pattern, 3).tobytes(), pattern)
         return {
             models: {
                 applies: _thinned(

@@ -24,7 +24,7 @@ from bedstone.actions.cases import (
     wind_actions,
 )
 from bedstone.actions.effects import Layout
-from bedstone.actions.traffic import Extremes, fine_field, traffic_extremes
+from bedstone.actions.traffic import Extremes, Traffic, fine_field
 from bedstone.articulation.arrangement import Arranged, Standing, erection, stand
 from bedstone.articulation.prepared import Prepared
 from bedstone.bridge.schema import Bridge
@@ -253,22 +253,22 @@ def _traffic(
     last = state.deck.last if traffic.end is None else traffic.end
     reach = (max(first, state.deck.first), min(last, state.deck.last))
     kinks = np.unique(np.round([seat.chainage for seat in structure.seats], 6))
-    inner = interior_reactions(prepared, order)
+    placing = Traffic(
+        [model for group in groups for model in group.models],
+        deck_field,
+        standing[final].effects,
+        edges=facts.carriageway,
+        kinks=kinks,
+        reach=reach,
+        interior=interior_reactions(prepared, order),
+    )
     placed: dict[tuple[TrafficModel, ...], Extremes] = {}  # groups often share their models
     result: dict[str, Variable] = {}
     for number, group in enumerate(groups):
         if progress is not None:
             progress(number + 1, len(groups) + 2, f"placing traffic {group.name}")
         if group.models not in placed:
-            placed[group.models] = traffic_extremes(
-                group.models,
-                deck_field,
-                standing[final].effects,
-                edges=facts.carriageway,
-                kinks=kinks,
-                reach=reach,
-                interior=inner,
-            )
+            placed[group.models] = placing.extremes(group.models)
         sides = [
             worst_of(action, standing, order)
             for action in horizontal_actions(structure, state, own, group, whole.get(group.name))

@@ -44,23 +44,28 @@ def combine(
     """
     size = effects.layout.size
     known = vectors or extremes(effects)
+    diagonals = {name: np.diagonal(table, axis1=1, axis2=2).copy() for name, table in known.items()}
     result = []
     for state in dict.fromkeys(item.limit_state for item in combinations):
         own = tuple(item for item in combinations if item.limit_state == state)
         value = np.full((2, size), -np.inf)
-        vector = np.zeros((2, size, size))
-        lasting = np.zeros((2, size, size))
         index = np.zeros((2, size), dtype=np.intp)
         for number, item in enumerate(own):
-            total, slow = _total(effects, item, known)
             for sign, sense in ((0, 1.0), (1, -1.0)):
-                lead = sense * np.diagonal(total[sign])
+                lead = sense * _leads(effects, item, diagonals, sign)
                 better = lead > value[sign] + 1e-9 * np.abs(lead)
                 value[sign, better] = lead[better]
-                vector[sign, better] = total[sign, better]
-                lasting[sign, better] = slow[sign, better]
                 index[sign, better] = number
         value[1] *= -1.0
+        # what acts with a lead is summed in the one combination that governs it
+        vector = np.zeros((2, size, size))
+        lasting = np.zeros((2, size, size))
+        for number, item in enumerate(own):
+            for sign in range(2):
+                leads = np.flatnonzero(index[sign] == number)
+                if leads.size:
+                    total, slow = _acting(effects, item, known, sign, leads)
+                    vector[sign, leads], lasting[sign, leads] = total, slow
         result.append(Worst(state, own, value, vector, lasting, index))
     return tuple(result)
 
@@ -81,28 +86,50 @@ def factors(combination: Combination, term: Term) -> tuple[float, float, float, 
     return term.adverse, term.relieving, moved.adverse, moved.relieving
 
 
-def _total(
-    effects: ActionEffects, combination: Combination, known: Mapping[str, Floats]
-) -> tuple[Floats, Floats]:
-    """(2, size, size) sums of a combination for every lead and sign; and the lasting part."""
-    size = effects.layout.size
+def _leads(
+    effects: ActionEffects, combination: Combination, own: Mapping[str, Floats], sign: int
+) -> Floats:
+    """(size,) what each lead comes to in a combination; `own` (2, size) its part of each action."""
     moves = effects.layout.movements
-    total = np.zeros((2, size, size))
-    slow = np.zeros((2, size, size))
+    sense = 1.0 if sign == 0 else -1.0
+    total = np.zeros(effects.layout.size)
     for term in combination.terms:
         adverse, relieving, moved_adverse, moved_relieving = factors(combination, term)
+        worse = np.where(moves, moved_adverse, adverse)
         if term.action in effects.fixed:
             vector = effects.fixed[term.action]
-            for sign, sense in ((0, 1.0), (1, -1.0)):
-                worse = (sense * vector > 0.0)[:, None]
-                force = np.where(worse, adverse, relieving)
-                movement = np.where(worse, moved_adverse, moved_relieving)
-                part = np.where(moves[None, :], movement, force) * vector[None, :]
-                total[sign] += part
-                slow[sign] += part
+            better = np.where(moves, moved_relieving, relieving)
+            total += np.where(sense * vector > 0.0, worse, better) * vector
+        elif term.action in own:
+            total += own[term.action][sign] * worse
+    return total
+
+
+def _acting(
+    effects: ActionEffects,
+    combination: Combination,
+    known: Mapping[str, Floats],
+    sign: int,
+    leads: Ints,
+) -> tuple[Floats, Floats]:
+    """(k, size) all effects in a combination for k leads of one sign; and the lasting part."""
+    moves = effects.layout.movements
+    sense = 1.0 if sign == 0 else -1.0
+    total = np.zeros((len(leads), effects.layout.size))
+    slow = np.zeros_like(total)
+    for term in combination.terms:
+        adverse, relieving, moved_adverse, moved_relieving = factors(combination, term)
+        worse = np.where(moves, moved_adverse, adverse)
+        if term.action in effects.fixed:
+            vector = effects.fixed[term.action]
+            better = np.where(moves, moved_relieving, relieving)
+            # the factor of the whole action goes by what it does to the lead
+            adds = (sense * vector[leads] > 0.0)[:, None]
+            part = np.where(adds, worse * vector, better * vector)
+            total += part
+            slow += part
         elif term.action in known:
-            scale = np.where(moves, moved_adverse, adverse)
-            part = known[term.action] * scale
+            part = known[term.action][sign, leads] * worse
             total += part
             if term.action in LASTING:
                 slow += part

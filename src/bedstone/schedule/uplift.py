@@ -27,7 +27,7 @@ def with_gaps(
 ) -> tuple[Floats, str]:
     """Open the bearings that can only push where this case pulls at them; record every uplift."""
     order = effects.layout
-    normal = np.array([order.index(mark, "N") for mark in order.seats])
+    normal = order.normal
     pulled = np.flatnonzero(vector[normal] < -ROUNDING)
     for row in pulled:
         if arranged.seats[row].uplift:

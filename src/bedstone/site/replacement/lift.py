@@ -16,7 +16,7 @@ from threadpoolctl import threadpool_limits
 
 from bedstone.actions.cases import jacking_case, permanent_cases, shrinkage_case
 from bedstone.actions.effects import EffectMap
-from bedstone.actions.traffic import Extremes, fine_field, traffic_extremes
+from bedstone.actions.traffic import Extremes, Traffic, fine_field
 from bedstone.articulation.arrangement import Arranged, erection, stand
 from bedstone.articulation.ground import ground
 from bedstone.articulation.prepared import Prepared
@@ -522,19 +522,20 @@ def _placed(
     rows = [*range(jacked.count), *(point.seat for point in jacked.points)]
     inner = set(structure.supports[1:-1]) if structure.continuous else set()
     interior = [12 * n for n, row in enumerate(rows) if structure.seats[row].support in inner]
+    placing = Traffic(
+        [model for group in context.groups for model in group.models],
+        field,
+        effects,
+        edges=context.facts.carriageway,
+        kinks=np.unique(np.round([seat.chainage for seat in structure.seats], 6)),
+        reach=(max(first, state.deck.first), min(last, state.deck.last)),
+        interior=np.array(interior, dtype=np.intp),
+    )
     placed: dict[tuple[TrafficModel, ...], Extremes] = {}
     best, names = np.zeros((2, total)), [""] * total
     for group in context.groups:
         if group.models not in placed:
-            placed[group.models] = traffic_extremes(
-                group.models,
-                field,
-                effects,
-                edges=context.facts.carriageway,
-                kinks=np.unique(np.round([seat.chainage for seat in structure.seats], 6)),
-                reach=(max(first, state.deck.first), min(last, state.deck.last)),
-                interior=np.array(interior, dtype=np.intp),
-            )
+            placed[group.models] = placing.extremes(group.models)
         found = placed[group.models].scaled(group.vertical_factor).vectors
         lead = 12 * np.arange(total)
         top, low = found[0, lead, lead], found[1, lead, lead]
