@@ -2,7 +2,7 @@
 
 from typing import Final
 
-__all__ = ["FULL", "SHORT"]
+__all__ = ["FULL", "MADE_UP", "SHORT"]
 
 SHORT: Final = (
     "Results are an aid for qualified engineers and must be checked independently before use."
@@ -16,3 +16,6 @@ FULL: Final = (
     'Values marked "memory" were not read from a printed standard and must be confirmed '
     "against the printed clause. The software comes without warranty of any kind."
 )
+
+#: What every file of a stock that was made up says of itself.
+MADE_UP: Final = "MADE UP: no such bridge stands anywhere, and nothing here was measured."

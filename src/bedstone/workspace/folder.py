@@ -23,12 +23,13 @@ _LONGEST: Final = 1000
 class Served:
     """A folder, the place of its results, and the thresholds of its ranking.
 
-    `out`, `own`: as they were told, for a process that does the work. `stock` is what was found
-    last.
+    `out`: the place as an address, for a process that does the work; `told`: as it was asked for,
+    "" where it was not; `own`: a file of thresholds. `stock` is what was found last.
     """
 
     root: Path
     out: str
+    told: str
     own: Path | None
     place: Place
     thresholds: Tolerances
@@ -40,9 +41,10 @@ class Served:
         """A folder; raises `InputError` for one without a bridge file, and for bad thresholds."""
         root = root.resolve()  # files are saved under their true paths
         place = usual_place(root) if out is None else place_of(out)
-        told = str(place.root) if isinstance(place, Folder) else place.name
+        address = str(place.root.resolve()) if isinstance(place, Folder) else place.name
         thresholds = thresholds_of(own)
-        return cls(root, told, own, place, thresholds, find_stock(root, _within(place)))
+        stock = find_stock(root, _within(place))
+        return cls(root, address, out or "", own, place, thresholds, stock)
 
     def look(self) -> Stock:
         """Find the bridge files anew; raises `InputError` when there is none left."""

@@ -101,8 +101,8 @@ _TABLES: Final = (
             "height_m": "height",
             "reason": "why none serves",
         },
-        "Given: assessed as the file has it. Designed: the lightest that passes, so that its "
-        "utilisation says nothing about the bridge.",
+        "Origin given: assessed with the sizes of the file. Any other is designed here as light as "
+        "passes: its utilisation says nothing about the bridge.",
     ),
     _Told(
         "single_faults",
@@ -209,6 +209,8 @@ def _cell(row: Row, name: str) -> Cell:
     value: Any = row[name]
     if value is None or value == "":
         return Cell("–")
+    if name.endswith("_utc"):
+        return Cell(plain(str(value))[:16].replace("T", " "))
     if isinstance(value, str):
         return Cell(plain(value))
     if isinstance(value, bool):
@@ -222,6 +224,14 @@ def _cell(row: Row, name: str) -> Cell:
     _, factor, places = _unit(name)
     return Cell(figure(value * factor, places))
 
+
+#: What is told of the bridge itself.
+_ABOUT: Final = {
+    "state": "State:",
+    "standard": "family",
+    "superstructure": "superstructure of",
+    "arrangement": "arrangement",
+}
 
 _SHELL: Final = """
 <a class="skip" href="#content">To the page</a>
@@ -262,11 +272,9 @@ def _content(file: str, rows: Mapping[str, Sequence[Row]], problem: str) -> str:
         return f'<p class="note">Nothing of it stands in the store yet. {link}</p>'
     found = sheets_of(rows)
     head = rows["bridges"][0]
-    told = [
-        str(head[key])
-        for key in ("state", "standard", "superstructure", "arrangement")
-        if head[key]
-    ]
+    told = "; ".join(
+        f"{name} {head[key]}" for key, name in _ABOUT.items() if head[key] not in (None, "")
+    )
     places = "".join(
         f'<li><a href="#{word}">{escape(sheet.title)}</a></li>' for word, sheet, _ in found
     )
@@ -277,6 +285,6 @@ def _content(file: str, rows: Mapping[str, Sequence[Row]], problem: str) -> str:
         for word, sheet, about in found
     )
     return (
-        f"<div><p>{escape(plain(', '.join(told)))}. As it was worked out last; the workspace works "
+        f"<div><p>{escape(plain(told))}. As it was worked out last; the workspace works "
         f'on the file as it is. {link}</p><ul class="places">{places}</ul></div>{sections}'
     )

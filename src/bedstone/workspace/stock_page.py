@@ -37,7 +37,8 @@ _SKELETON = """
 <div class="stock-page">
   <div id="stock-state" aria-live="polite">{state}</div>
   <section class="card awaits" aria-label="Distribution" hidden>
-    <div id="stock-charts"></div></section>
+    <details id="stock-distribution" open><summary>How the bridges stand; a bar picks its own
+    </summary><div id="stock-charts"></div></details></section>
   <section class="card awaits" aria-labelledby="stock-first" hidden>
     <h2 id="stock-first">Which one needs a visit first</h2>
     <div class="filters">
@@ -74,6 +75,11 @@ class Stock(Protocol):
     @property
     def folder(self) -> str:
         """What the folder is called."""
+        ...
+
+    @property
+    def where(self) -> str:
+        """Where its results are kept, in words."""
         ...
 
     async def look(self) -> None:
@@ -165,7 +171,7 @@ class StockPage:
         told += _ended(stock.working)
         if found is None:
             return told or '<p class="note" role="status">The store is being read …</p>'
-        return told + _standing(found, refusal)
+        return told + _standing(found, stock.where, refusal)
 
 
 def _made_up(found: Standing) -> str:
@@ -202,7 +208,7 @@ def _ended(working: Working) -> str:
     return f'<p class="note" role="status">Done: {done} worked out{more}.</p>'
 
 
-def _standing(found: Standing, refusal: str) -> str:
+def _standing(found: Standing, where: str, refusal: str) -> str:
     """Whether what is shown fits the files, and the buttons."""
     off = f" title='{escape(refusal, quote=True)}'" if refusal else ""
     lines = []
@@ -226,7 +232,7 @@ def _standing(found: Standing, refusal: str) -> str:
     asked = ", ".join(found.options.parts)
     family = f"; all under {found.options.standard}" if found.options.standard else ""
     when = time.strftime("%Y-%m-%d %H:%M", time.localtime(found.looked))
-    about = f"{run}looked at {when}; {asked}{family}; store: {found.store}"
+    about = f"{run}looked at {when}; {asked}{family}; results in {where}"
     label = "Work out the stock" if none else "Work out what changed"
     button = action("work", label, on=not refusal) if not found.up_to_date else ""
     why = f'<p class="note">{escape(refusal)}</p>' if refusal and button else ""

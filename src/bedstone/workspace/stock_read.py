@@ -13,6 +13,7 @@ from typing import Any
 
 import duckdb
 
+from bedstone.cautions import MADE_UP
 from bedstone.errors import BedstoneError
 from bedstone.site.tolerances import Tolerances
 from bedstone.stock.members import Stock
@@ -20,7 +21,6 @@ from bedstone.stock.places import Place
 from bedstone.stock.ranking import Change, Ranked, changes, rank, recorded
 from bedstone.stock.run import Faulty, faults_of, notes_of
 from bedstone.stock.store import Kept, Store, folder_of
-from bedstone.stock.synthetic import MADE_UP
 from bedstone.stock.tables import TABLES
 from bedstone.stock.task import Options, program
 

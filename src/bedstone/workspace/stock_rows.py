@@ -109,7 +109,7 @@ def columns_of(thresholds: Tolerances) -> tuple[Column, ...]:
     )
     harm = Column(
         "harm",
-        "single fault",
+        "worst single fault",
         "harm of the worst: 1 where a place takes as much more as the most loaded one takes today",
         places=1,
         worst="largest",
@@ -235,12 +235,12 @@ def charts_of(thresholds: Tolerances) -> tuple[Chart, ...]:
         Chart("concern", "Concern", _concerns(number("most"))),
         Chart(
             "travel",
-            "Travel left at the design extremes [mm]",
+            "Travel left at the extremes [mm]",
             _even(number("travel_act"), number("travel_calm"), -2, 6, 1e3, 0),
         ),
         Chart(
             "uplift",
-            "Uplift margin, part of permanent N [%]",
+            "Uplift margin [% of permanent N]",
             _even(number("uplift_act"), number("uplift_calm"), -2, 6, 1e2, 0),
         ),
         Chart(

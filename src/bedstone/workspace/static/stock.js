@@ -2,7 +2,7 @@
 // here. Nothing is computed but counts; what is shown and how stands in the columns.
 (() => {
   const own = window.bedstone;
-  const CHUNK = 60; // rows put on the page at a time; more as one scrolls
+  const CHUNK = 40; // rows put on the page at a time; more as one scrolls
   const NUMBERS = ["concern", "travel", "uplift", "utilisation"]; // columns with a chart
   const WORDS = ["state", "family", "kind", "reason"]; // filters with a list
   const KEPT = "bedstone-stock";
@@ -68,14 +68,17 @@
   const within = (value, [low, high]) =>
     value !== null && (low === null || value >= low) && (high === null || value < high);
 
-  const passes = (row, words, but) => {
-    if (asked.state && row.state !== asked.state) return false;
-    if (asked.family && but !== "by" && row.family !== asked.family) return false;
-    if (asked.kind && but !== "by" && row.kind !== asked.kind) return false;
-    if (asked.reason && !row.reasons.some((one) => one.kind === asked.reason)) return false;
+  // Which filter a row fails: "" none, else its name, or "several". A chart shows what passes all
+  // filters but its own.
+  const failed = (row, words) => {
+    const fails = [];
+    if (asked.state && row.state !== asked.state) fails.push("state");
+    if ((asked.family && row.family !== asked.family) || (asked.kind && row.kind !== asked.kind)) fails.push("by");
+    if (asked.reason && !row.reasons.some((one) => one.kind === asked.reason)) fails.push("reason");
     for (const [key, range] of Object.entries(asked.ranges))
-      if (but !== key && !within(ordered(row, column(key)), range)) return false;
-    return words.every((word) => row.text.includes(word));
+      if (!within(ordered(row, column(key)), range)) fails.push(key);
+    if (!words.every((word) => row.text.includes(word))) fails.push("find");
+    return fails.length > 1 ? "several" : fails[0] || "";
   };
 
   const arrange = () => {
@@ -84,7 +87,10 @@
     const sign = asked.down ? -1 : 1;
     const text = told.holds === "text";
     seen = [];
-    data.rows.forEach((row, at) => passes(row, words) && seen.push(at));
+    data.rows.forEach((row, at) => {
+      row.fails = failed(row, words);
+      if (!row.fails) seen.push(at);
+    });
     const keys = data.rows.map((row) => ordered(row, told));
     seen.sort((a, b) => {
       const [one, other] = [keys[a], keys[b]];
@@ -92,7 +98,6 @@
       const by = text ? order.compare(one, other) : one - other;
       return sign * by || a - b;
     });
-    return words;
   };
 
   // ------------------------------------------------------------------ the table
@@ -197,26 +202,46 @@
   };
 
   // ------------------------------------------------------------------ filters
-  const lists = () => {
+  const CONCERNS = () => [
+    ["..", "any"],
+    ["1..", "something to be done"],
+    [`${data.nothing}..`, "asks for attention"],
+    [`..${data.nothing}`, "nothing"],
+  ];
+
+  const listing = () => {
     const told = { state: "every state", family: "every family", kind: "every kind", reason: "every reason" };
     const values = (key) => {
       const all = key === "reason" ? data.rows.flatMap((row) => row.reasons.map((one) => one.kind)) : data.rows.map((row) => row[key]);
       return [...new Set(all)].filter(Boolean).sort(order.compare);
     };
-    const options = (pairs, chosen) =>
-      pairs
-        .map(([value, text]) => `<option value="${esc(value)}"${value === chosen ? " selected" : ""}>${esc(text)}</option>`)
-        .join("");
-    const select = (key, label, pairs, chosen) =>
-      `<label class="field"><span>${label}</span><select id="stock-${key}">${options(pairs, chosen)}</select></label>`;
-    const concern = (asked.ranges.concern || [null, null]).map((end) => end ?? "").join("..");
-    const concerns = [["..", "any"], ["1..", "something to be done"], [`${data.nothing}..`, "asks for attention"], [`..${data.nothing}`, "nothing"]];
-    if (!concerns.some(([value]) => value === concern)) concerns.push([concern, "as chosen"]);
+    const select = (key, label, pairs) =>
+      `<label class="field"><span>${label}</span><select id="stock-${key}">${pairs
+        .map(([value, text]) => `<option value="${esc(value)}">${esc(text)}</option>`)
+        .join("")}</select></label>`;
     el("stock-lists").innerHTML =
-      select("concern", "concern", concerns, concern) +
-      WORDS.map((key) => select(key, key, [["", told[key]], ...values(key).map((one) => [one, one])], asked[key])).join("") +
-      select("sort", "sorted by", columns.map((one) => [one.key, one.head]), asked.sort) +
-      `<button type="button" id="stock-turn" title="Turn the order round">${asked.down ? "falling ↓" : "rising ↑"}</button>`;
+      select("concern", "concern", [...CONCERNS(), ["", "a bar of the chart"]]) +
+      WORDS.map((key) => select(key, key, [["", told[key]], ...values(key).map((one) => [one, one])])).join("") +
+      select("sort", "sorted by", columns.map((one) => [one.key, one.head])) +
+      '<button type="button" id="stock-turn" title="Turn the order round"></button>';
+  };
+
+  const lists = () => {
+    const range = (asked.ranges.concern || [null, null]).map((end) => end ?? "").join("..");
+    const known = CONCERNS().some(([value]) => value === range);
+    el("stock-concern").value = known ? range : "";
+    el("stock-concern").lastElementChild.hidden = known;
+    for (const key of WORDS) {
+      const list = el(`stock-${key}`);
+      list.value = asked[key];
+      // an address may ask for what no bridge has: then it says so, and none is shown
+      if (list.value !== asked[key]) {
+        list.add(new Option(asked[key], asked[key]));
+        list.value = asked[key];
+      }
+    }
+    el("stock-sort").value = asked.sort;
+    el("stock-turn").textContent = asked.down ? "falling ↓" : "rising ↑";
   };
 
   const chips = () => {
@@ -241,20 +266,19 @@
   };
 
   // ------------------------------------------------------------------ charts
-  const WIDE = 340;
-  const HIGH = 128;
-  const FOOT = 34;
+  const WIDE = 264;
+  const HIGH = 92;
+  const FOOT = 20;
   const TOP = 26;
 
-  const histogram = (chart, words) => {
+  const histogram = (chart) => {
     const told = column(chart.key);
     const count = chart.bars.map(() => [0, 0]);
     data.rows.forEach((row) => {
-      const value = ordered(row, told);
-      const bar = chart.bars.findIndex((one) => within(value, [one.low, one.high]));
+      const bar = row.bars[chart.key];
       if (bar < 0) return;
       count[bar][0]++;
-      if (passes(row, words, chart.key)) count[bar][1]++;
+      if (!row.fails || row.fails === chart.key) count[bar][1]++;
     });
     const known = count.reduce((sum, [all]) => sum + all, 0);
     const head = `<h3 id="stock-chart-${chart.key}">${esc(chart.title)}</h3>`;
@@ -286,7 +310,7 @@
       const left = told.act < told.calm;
       return (
         `<line class="${which}" x1="${at * step}" x2="${at * step}" y1="4" y2="${TOP + HIGH}"/>` +
-        `<text class="${which}" x="${at * step + (left ? -3 : 3)}" y="11" text-anchor="${left ? "end" : "start"}">${which}</text>`
+        `<text class="${which} ${left ? "before" : "after"}" x="${at * step + (left ? -3 : 3)}" y="11">${which}</text>`
       );
     });
     const ticks = chart.bars
@@ -299,12 +323,11 @@
     return (
       `${head}<svg class="histogram" role="group" aria-labelledby="stock-chart-${chart.key}" viewBox="0 0 ${WIDE} ${TOP + HIGH + FOOT}">` +
       `${lines.join("")}${bars.join("")}<line class="axis" x1="0" x2="${WIDE}" y1="${TOP + HIGH}" y2="${TOP + HIGH}"/>` +
-      `<g class="ticks" aria-hidden="true">${ticks}<text class="what" x="${WIDE / 2}" y="${TOP + HIGH + 30}">` +
-      `${esc(told.head)}${told.unit ? ` [${told.unit}]` : ""}; bars: number of bridges, ${known} known</text></g></svg>`
+      `<g class="ticks" aria-hidden="true">${ticks}</g></svg><p class="note">number of bridges; known of ${known}</p>`
     );
   };
 
-  const bands = (words) => {
+  const bands = () => {
     const told = column("concern");
     const parts = [
       ["most", [told.act, null], "something to be done"],
@@ -318,11 +341,11 @@
       if (!groups.has(name)) groups.set(name, parts.map(() => [0, 0]));
       const at = parts.findIndex(([, range]) => within(row.concern, range));
       groups.get(name)[at][0]++;
-      if (passes(row, words, "by") && (!asked.ranges.concern || within(row.concern, asked.ranges.concern))) groups.get(name)[at][1]++;
+      if (!row.fails || row.fails === "by") groups.get(name)[at][1]++;
     });
     const names = [...groups.keys()].sort(order.compare);
     const most = Math.max(1, ...[...groups.values()].map((count) => count.reduce((sum, [all]) => sum + all, 0)));
-    const LEFT = 118;
+    const LEFT = 84;
     const scale = (WIDE - LEFT - 4) / most;
     let first = true;
     const rows = names.map((name, line) => {
@@ -357,11 +380,11 @@
     );
   };
 
-  const charts = (words) => {
+  const charts = () => {
     const place = el("stock-charts");
     const held = place.contains(document.activeElement) ? document.activeElement : null;
     const { bar, band, range, by } = held?.dataset ?? {};
-    place.innerHTML = [...data.charts.map((chart) => histogram(chart, words)), bands(words)]
+    place.innerHTML = [...data.charts.map(histogram), bands()]
       .map((html) => `<div class="chart">${html}</div>`)
       .join("");
     const same =
@@ -381,18 +404,18 @@
   };
 
   // ------------------------------------------------------------------ drawing
-  const draw = ({ listed = true } = {}) => {
+  const draw = () => {
     const begin = performance.now();
-    const words = arrange();
+    arrange();
     keep();
     drawn = 0;
     el("stock-body").innerHTML = "";
     more(CHUNK);
     el("stock-table").setAttribute("aria-rowcount", seen.length + 1);
     marked();
-    if (listed) lists();
+    lists();
     chips();
-    charts(words);
+    charts();
     void el("stock-table").offsetHeight; // what the browser lays out belongs to it
     timings.push(performance.now() - begin);
   };
@@ -410,9 +433,18 @@
     );
     ask();
     el("stock-find").value = asked.find;
+    for (const row of data.rows) {
+      row.bars = {};
+      for (const chart of data.charts) {
+        const value = ordered(row, column(chart.key));
+        row.bars[chart.key] = chart.bars.findIndex((one) => within(value, [one.low, one.high]));
+      }
+    }
     heads();
-    el("stock-lists").dataset.ready = "yes";
+    listing();
     for (const one of document.querySelectorAll(".stock-page .awaits")) one.hidden = false;
+    // on a telephone the list comes first
+    if (!document.body.dataset.rows) el("stock-distribution").open = window.innerWidth > 760;
     draw();
     document.body.dataset.rows = String(data.rows.length);
   };
@@ -485,7 +517,6 @@
     } else if (on("#stock-turn")) {
       asked.down = !asked.down;
       draw();
-      el("stock-turn").focus({ preventScroll: true });
     }
   });
 
@@ -513,6 +544,7 @@
     const key = event.target.matches?.("#stock-lists select") && event.target.id.replace("stock-", "");
     if (!key) return;
     const value = event.target.value;
+    if (key === "concern" && value === "") return;
     if (key === "concern") {
       const ends = value.split("..").map((end) => (end === "" ? null : Number(end)));
       if (ends[0] === null && ends[1] === null) delete asked.ranges.concern;
@@ -520,11 +552,9 @@
     } else if (key === "sort") {
       asked.sort = ""; // another column: the order that asks for attention first
       sort(value);
-      el("stock-sort").focus({ preventScroll: true });
       return;
     } else asked[key] = value;
     draw();
-    el(`stock-${key}`)?.focus({ preventScroll: true });
   });
 
   // More rows as soon as the end of those on the page comes near.
