@@ -10,6 +10,7 @@ import subprocess
 import sys
 import threading
 import time
+import urllib.error
 import urllib.request
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -43,13 +44,19 @@ class Server:
         self.process.wait()
 
 
-def start(file: Path, cache: Path) -> Server:
-    """Serve a bridge file on a port that the system chooses; `cache` is where edits are kept."""
+def start(file: Path, cache: Path, *more: str) -> Server:
+    """Serve a bridge file on a port that the system chooses; `cache` is where edits are kept.
+
+    `more`: options of the verb.
+    """
     begin = time.perf_counter()
     # a server must not take itself for part of the tests
     own = {key: value for key, value in os.environ.items() if not key.startswith("PYTEST")}
     process = subprocess.Popen(
-        [sys.executable, "-m", "bedstone.cli", "serve", str(file), "--no-open", "--port", "0"],
+        [
+            *(sys.executable, "-m", "bedstone.cli", "serve"),
+            *(str(file), "--no-open", "--port", "0", *more),
+        ],
         stdout=subprocess.PIPE,
         text=True,
         env=own | {"XDG_CACHE_HOME": str(cache)},
@@ -62,7 +69,8 @@ def start(file: Path, cache: Path) -> Server:
         if not address.startswith("http://127.0.0.1:"):
             raise RuntimeError(f"the server did not start: {address!r}")
         # it listens before it tells its address, so that the first answer may be waited for
-        urllib.request.urlopen(address, timeout=STARTING).read()
+        with contextlib.suppress(urllib.error.HTTPError):  # an answer, also to nobody
+            urllib.request.urlopen(address, timeout=STARTING).read()
     except BaseException:
         process.kill()
         process.wait()
@@ -74,9 +82,9 @@ def start(file: Path, cache: Path) -> Server:
 
 
 @contextlib.contextmanager
-def serving(file: Path, cache: Path) -> Iterator[Server]:
+def serving(file: Path, cache: Path, *more: str) -> Iterator[Server]:
     """The same, ended in the end."""
-    server = start(file, cache)
+    server = start(file, cache, *more)
     try:
         yield server
     finally:

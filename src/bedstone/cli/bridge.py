@@ -218,6 +218,10 @@ def serve(
         Path | None,
         typer.Option(metavar="FILE.toml", help="Of a folder: thresholds of your own."),
     ] = None,
+    team: Annotated[
+        Path | None,
+        typer.Option(metavar="TEAM.toml", help="Of a folder: who may come in, see docs/team.md."),
+    ] = None,
     show: Annotated[
         bool, typer.Option("--open/--no-open", help="Open the page in the browser.")
     ] = True,
@@ -233,9 +237,11 @@ def serve(
     if place.is_dir():
         from bedstone.workspace.folder_app import serve_folder
 
-        serve_folder(place, host, port, out=out, thresholds=thresholds, show=show, told=told)
+        serve_folder(
+            place, host, port, out=out, thresholds=thresholds, team=team, show=show, told=told
+        )
         return
-    given = {"--out": out, "--thresholds": thresholds}
+    given = {"--out": out, "--thresholds": thresholds, "--team": team}
     wrong = [name for name, value in given.items() if value is not None]
     if wrong:
         found, allowed = f"a single file: {place}", "with a folder of bridge files alone"

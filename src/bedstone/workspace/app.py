@@ -10,11 +10,11 @@ import contextlib
 import gc
 import socket
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import partialmethod
 from html import escape
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from nicegui import app, ui
 from nicegui.server import Server as NiceServer
@@ -246,16 +246,18 @@ def start(
     *,
     show: bool,
     told: Callable[[str], None],
+    guarded: Mapping[str, Any] | None = None,
 ) -> None:
     """Serve the pages that were made until interrupted, on a socket that listens already.
 
-    `hosts`: names under which it may be called beside those of loopback.
+    `hosts`: names under which it may be called beside those of loopback; `guarded`: what else the
+    guard is told.
     """
     global _server
     _server = server
     sys.setswitchinterval(TURN)
     free = bound.getsockname()[1]
-    app.add_middleware(safety.Guard, hosts=hosts)
+    app.add_middleware(safety.Guard, hosts=hosts, **(guarded or {}))
     app.add_static_files("/bedstone", STATIC)
     version = int(max(file.stat().st_mtime for file in STATIC.iterdir()))
     dark = f'html[data-theme="dark"]{{{dark_colours()}}}'
@@ -283,6 +285,7 @@ def start(
         binding_refresh_interval=None,
         show_welcome_message=False,
         language="en-US",
+        proxy_headers=False,  # whose connection it is must not be told by whoever connects
     )
 
 

@@ -17,6 +17,8 @@ from multiprocessing.process import BaseProcess
 from typing import Any, Final, Protocol
 
 from bedstone.errors import BedstoneError, CheckError, Fault, InputError, UnstableError
+from bedstone.workspace.limits import Works
+from bedstone.workspace.people import RefusedError
 
 #: Jobs that run at the same time; more of them wait for their turn.
 WORKERS: Final = 2
@@ -116,19 +118,45 @@ class Job:
 
 
 class Engine:
-    """A small pool of warm workers."""
+    """A small pool of warm workers. `works`: those under way, by who asked for them."""
 
     def __init__(self, workers: int = WORKERS) -> None:
+        self.works = Works()
         self._free = threading.BoundedSemaphore(workers)
         self._idle: list[_Worker] = []
         self._all: set[_Worker] = set()
         self._lock = threading.Lock()
         self._closed = False
 
-    def start(self, work: Work, *given: Any, told: Callable[[Progress], None] | None = None) -> Job:
-        """Start a job from the event loop; `told` is called there with every progress."""
+    def start(
+        self,
+        work: Work,
+        *given: Any,
+        told: Callable[[Progress], None] | None = None,
+        who: str = "",
+        most: int = 0,
+    ) -> Job:
+        """Start a job from the event loop; `told` is called there with every progress.
+
+        `who` asks for it; where `most` of theirs are under way (0: any number) its result is a
+        `RefusedError` at once.
+        """
         job = Job(asyncio.get_running_loop(), told)
-        threading.Thread(target=self._run, args=(job, work, given), daemon=True).start()
+        try:
+            if most:
+                self.works.begin(who, most)
+        except RefusedError as error:
+            job._finish(None, error)
+            return job
+
+        def run() -> None:
+            try:
+                self._run(job, work, given)
+            finally:
+                if most:
+                    self.works.end(who)
+
+        threading.Thread(target=run, daemon=True).start()
         return job
 
     def closed(self) -> bool:

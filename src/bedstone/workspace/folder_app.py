@@ -6,6 +6,7 @@ import asyncio
 import hashlib
 import json
 from collections.abc import Callable
+from html import escape
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -16,6 +17,9 @@ from bedstone.errors import BedstoneError, Fault, InputError
 from bedstone.workspace import app as workspace
 from bedstone.workspace import safety
 from bedstone.workspace.folder import Served, bridge_address
+from bedstone.workspace.people import People
+from bedstone.workspace.team import SIGN_OUT, attach, bind_pages, owner_of, pages_open, people_of
+from bedstone.workspace.writer import TeamWriter
 
 if TYPE_CHECKING:
     from bedstone.workspace.desk import Desk
@@ -33,11 +37,12 @@ class FolderServer(workspace.Server):
 
     back = ("/", "Stock of bridges")
 
-    def __init__(self, served: Served) -> None:
+    def __init__(self, served: Served, people: People) -> None:
         super().__init__()
         from bedstone.workspace.stock_work import Working
 
         self.served = served
+        self.service = attach(app, people, served, self.engine.works)
         self.working = Working()
         self.found: Standing | None = None
         self.problem: tuple[str, ...] = ()
@@ -71,7 +76,7 @@ class FolderServer(workspace.Server):
             raise InputError([Fault("serve", "file", "none", allowed)])
         if desk is None:
             assert path is not None
-            opened = await asyncio.to_thread(Desk.open, path)
+            opened = await asyncio.to_thread(Desk.open, path, self.writer())
             # another page of the same tab may have been quicker
             desk = self.held.of(tab, path) or opened
             self.held.add(tab, desk)
@@ -96,30 +101,46 @@ class FolderServer(workspace.Server):
     # ------------------------------------------------------------------ the stock
     @property
     def folder(self) -> str:
-        """The folder, as it is told on the page."""
-        return str(self.served.root)
+        """The folder, as it is told on the page: others need not know where it lies."""
+        return self.served.root.name
+
+    @property
+    def where(self) -> str:
+        """Where its results are kept, in words."""
+        return self.served.told or "the cache of who serves it"
 
     def refusal(self) -> str:
         """Why this person may not have anything worked out; "" where they may."""
-        return ""
+        return self.writer().why_not
+
+    def visitor(self) -> str:
+        """Who is here, and the way out; "" where there is no team."""
+        if self.service.people.alone:
+            return ""
+        visitor = self.service.again(ui.context.client.request.scope)
+        told = f"{escape(visitor.person.name)}, {visitor.person.role}"
+        out = '<button type="submit">Sign out</button>'
+        out = f'<form method="post" action="{SIGN_OUT}">{out}</form>'
+        out = out if visitor.way == "cookie" else ""
+        return f'<span class="note">{told}</span>{out}'
+
+    def writer(self) -> TeamWriter:
+        """The writer of the person whose page it is."""
+        return self.service.writer(ui.context.client.request.scope)
 
     def work(self) -> None:
         """Work out what changed since the store was written, with the options of the store."""
         from bedstone.stock.task import Options
         from bedstone.workspace.stock_work import Asked
 
-        refusal = self.refusal()
-        if refusal:
-            raise BedstoneError(refusal)
+        self.writer().editor()
         options = self.found.options if self.found is not None else Options()
         served = self.served
         self.working.start(Asked(served.root, served.out, options, served.own))
 
     def stop(self) -> None:
         """Stop the work; what is done is kept."""
-        refusal = self.refusal()
-        if refusal:
-            raise BedstoneError(refusal)
+        self.writer().editor()
         self.working.stop()
 
     async def look(self) -> None:
@@ -175,9 +196,10 @@ def _read(served: Served) -> tuple[Standing, bytes]:
 
 
 def _tab() -> str:
-    tab = ui.context.client.tab_id
-    assert tab is not None, "only once the browser is there"
-    return tab
+    """The tab and whose it is: a browser names its tabs itself, and may name that of another."""
+    client = ui.context.client
+    assert client.tab_id is not None, "only once the browser is there"
+    return f"{client.tab_id} {safety.visitor_of(client.request.scope).person.name}"
 
 
 def serve_folder(
@@ -187,22 +209,25 @@ def serve_folder(
     *,
     out: str | None = None,
     thresholds: Path | None = None,
+    team: Path | None = None,
     show: bool = True,
     told: Callable[[str], None] = print,
 ) -> None:
     """Serve the page of a stock and the pages of its bridges until interrupted.
 
     `out`: where results are kept; the place of the verb ``stock`` where it is None. `thresholds`:
-    a file of one's own for the ranking. Raises `InputError` for a folder without a bridge file, for
-    bad thresholds, for an address that other machines reach, or when no port is free.
+    a file of one's own for the ranking; `team`: who may come in, without it the person at this
+    machine. Raises `InputError` for a folder without a bridge file, for bad thresholds, for faults
+    of the team file, for an address that other machines reach without one, or when no port is free.
     """
-    if not safety.is_loopback(host):
-        allowed = "127.0.0.1: whoever reaches a folder can change every file in it"
-        raise InputError([Fault("serve", "--host", host[:60], allowed)])
-    server = FolderServer(Served.open(root, out, thresholds))
+    people = people_of(host, team, root)
+    server = FolderServer(Served.open(root, out, thresholds), people)
+    bind_pages(server.service)
     bound = workspace.bound_to(host, port)
     _pages(server)
-    workspace.start(server, bound, host, (), show=show, told=told)
+    hosts = () if safety.is_loopback(host) else (host,)
+    guarded = {"people": people, "pages": pages_open, "owner": owner_of}
+    workspace.start(server, bound, host, hosts, show=show, told=told, guarded=guarded)
 
 
 def _pages(server: FolderServer) -> None:
@@ -218,7 +243,7 @@ def _pages(server: FolderServer) -> None:
         from bedstone.workspace.stock_page import StockPage
 
         ui.add_head_html(style + script)
-        page = StockPage(server)
+        page = StockPage(server, server.visitor())
         await page.client.connected(timeout=30.0)
         server.open.append(page)
         page.draw()

@@ -61,11 +61,11 @@ def people_of(host: str, team: Path | None, folder: Path) -> People:
 class Service:
     """The folder as its team uses it; made by `attach`."""
 
-    def __init__(self, people: People, served: Served) -> None:
+    def __init__(self, people: People, served: Served, works: Works) -> None:
         self.people = people
         self.served = served
         self.journal = Journal(served.root)
-        self.works = Works()
+        self.works = works
         self.events = Rates()
 
     def again(self, scope: Scope) -> Visitor:
@@ -87,15 +87,15 @@ class Service:
         return self.again(scope).person
 
 
-def attach(app: FastAPI, people: People, served: Served) -> Service:
-    """Add sign-in and sign-out, and ``/api``, to the server of a folder.
+def attach(app: FastAPI, people: People, served: Served, works: Works | None = None) -> Service:
+    """Add sign-in and sign-out, and ``/api``, to the server of a folder; `works`: of its pages.
 
     The server has to have ``safety.Guard(people=people, pages=pages_open, owner=owner_of)`` in
     front. Call `bind_pages` too where it serves pages.
     """
     from bedstone.workspace.api import api
 
-    service = Service(people, served)
+    service = Service(people, served, works or Works())
     app.mount("/api", api(service))
     app.add_route(SIGN_IN, _shown, methods=["GET"])
     app.add_route(SIGN_IN, _signed_in(people), methods=["POST"])

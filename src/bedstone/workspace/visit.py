@@ -248,13 +248,16 @@ def _tools(desk: Desk) -> str:
         f'<option value="{name}"{" selected" if name == desk.family else ""}>{name}</option>'
         for name in FAMILIES
     )
+    why = desk.writer.why_not
     undo = f"Undo: {desk.undoes}" if desk.can_undo else "Nothing to undo"
     return (
         f'<select data-do="standard" data-key="tool-standard" aria-label="family of standards">'
         f"{families}</select>"
         + button("undo", "Undo", f"{undo} (Ctrl+Z)", on=desk.can_undo)
         + button("redo", "Redo", "Redo (Ctrl+Y)", on=desk.can_redo)
-        + button("save", "Save", "Save the bridge file (Ctrl+S)", on=desk.changed)
+        + button(
+            "save", "Save", why or "Save the bridge file (Ctrl+S)", on=desk.changed and not why
+        )
         + '<button type="button" data-key="tool-dark" id="dark" title="Light or dark">'
         "Light / dark</button>"
     )

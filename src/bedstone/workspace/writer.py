@@ -28,9 +28,17 @@ Adding = Callable[[Sequence[Mapping[str, Any]]], None]
 
 
 class Writer:
-    """Writes for the person at this machine. `kept_by`: by whom edits not saved are kept apart."""
+    """Writes for the person at this machine.
+
+    `kept_by`: by whom edits that are not saved are kept apart.
+    """
 
     kept_by: str = ""
+
+    @property
+    def works(self) -> int:
+        """How many long works they may have under way; 0: any number."""
+        return 0
 
     @property
     def why_not(self) -> str:
@@ -80,6 +88,16 @@ class TeamWriter(Writer):
         self.journal = journal
         self._again = again
         self.kept_by = "" if people.alone else again().person.name
+
+    @property
+    def works(self) -> int:
+        """How many long works they may have under way; 0: any number."""
+        if self.people.alone:
+            return 0
+        try:
+            return self.people.team.limits.long_works
+        except BedstoneError:
+            return 1
 
     @property
     def why_not(self) -> str:

@@ -174,8 +174,9 @@ class Question:
         try:
             text, prepared = await asyncio.to_thread(_needed, desk)
             job = self._job = engine().start(
-                self._work, text, desk.name, desk.folder, family, told=self._heard
-            )
+                self._work, text, desk.name, desk.folder, family, told=self._heard,
+                who=desk.writer.kept_by, most=desk.writer.works,
+            )  # fmt: skip
             self.tell()
             self.answer = Answer(await job.result(), bridge, family, prepared)
         except CancelledError:

@@ -319,6 +319,8 @@ class _View:
             desk.folder,
             desk.family,
             told=self._heard,
+            who=desk.writer.kept_by,
+            most=desk.writer.works,
         )
         self.loop.create_task(self._wait(self.job, key, time.perf_counter()))
 

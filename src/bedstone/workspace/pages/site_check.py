@@ -187,6 +187,7 @@ class _View(View):
         self.job = app.engine().start(
             cast(Any, judged), desk.text, desk.name, desk.folder, desk.family, place,
             () if keep else form.readings, told=self._heard,
+            who=desk.writer.kept_by, most=desk.writer.works,
         )  # fmt: skip
         self.loop.create_task(self._wait(self.job))
 
