@@ -76,12 +76,26 @@ def test_every_assumption_of_the_data_has_a_source():
 
 
 # ------------------------------------------------------------------ rows
+FULL_ROW = {
+    "Name": "Test Bridge", "Reference": "R 7", "Carries": "B 12", "Use": "road", "Family": "irc",
+    "Type": "composite girders", "Spans": "30; 40; 30", "Continuous": "yes", "Girders": "4",
+    "Spacing": "2.8", "Carriageway": "9", "Depth": "1.9", "Slab": "0.25", "Skew": "12",
+    "Year": "1987", "Pier heights": "6; 8", "Functions": "moving; fixed; moving; elastic",
+    "Kinds": "?; pot; ?; ?", "Travel": "60", "Pad stiffness": "2.5", "Air min": "2",
+    "Air max": "44", "Setting": "28",
+}  # fmt: skip
+
+
+def full(**more: str) -> tuple[str, str]:
+    """Head and row of a bridge of which everything is told."""
+    told = FULL_ROW | {name.replace("_", " "): value for name, value in more.items()}
+    head = [column.head for column in COLUMNS]
+    row = [f'"{told.get(column.name, "")}"' for column in COLUMNS]
+    return ",".join(head), ",".join(row)
+
+
 def test_a_full_row(tmp_path):
-    head = ",".join(column.head for column in COLUMNS)
-    row = (
-        "Test Bridge,R 7,B 12,road,irc,composite girders,30; 40; 30,yes,4,2.8,9,1.9,0.25,12,,,1987,"
-        '6; 8,moving; fixed; moving; moving,"?; pot; ?; ?",60,2,44,28'
-    )
+    head, row = full()
     (found,), faults = read_rows(sheet(tmp_path, row, head=head))
     assert not faults
     own = found.outline
@@ -91,12 +105,17 @@ def test_a_full_row(tmp_path):
     assert own.skew == pytest.approx(0.20944, abs=1e-5)
     assert own.air == (2.0, 44.0)
     assert own.lines is not None
-    assert own.lines[1].functions == ("fixed", "guided across", "guided across", "guided across")
-    assert [line.kind for line in own.lines] == [None, "pot", None, None]
+    assert own.lines[1].functions == ("free", "fixed", "free", "free")
+    assert own.lines[3].functions == ("elastic",) * 4
+    assert own.lines[3].stiffness == pytest.approx(2.5e6)
+    assert [line.kind for line in own.lines] == [None, "pot", None, "laminated elastomeric"]
     made = draft_sheet(tmp_path / "register.csv", tmp_path / "out")
     assert not made.faults
     bridge = read_bridge(made.drafted[0].file)
-    assert bridge.arrangement.seats["P1-1"].function == "fixed"
+    assert bridge.arrangement.seats["P1-2"].function == "fixed"
+    springs = bridge.arrangement.seats["A2-3"].stiffness
+    assert springs is not None
+    assert springs.kx == pytest.approx(2.5e6)
     assert len(seat_marks(bridge)) == 16
 
 

@@ -87,6 +87,8 @@ def bridge_facts(bridge: Bridge, structure: Structure, family: FamilyName) -> Br
         models=tuple(traffic.models) if traffic is not None and traffic.models else None,
         choices=choices(bridge, family),
         simple_spans=not structure.continuous,
+        deck_on_top=isinstance(bridge.superstructure, Truss)
+        and bridge.superstructure.deck == "deck",
     )
 
 

@@ -25,9 +25,9 @@ class BridgeFacts:
     """Facts of the bridge that rules of actions ask for.
 
     Lengths m, speeds m/s, temperatures degC. `spans`: lengths of all spans in order; `unit_length`:
-    longest continuous length between joints; `simple_spans`: each is a piece by itself; `radius`:
-    plan radius, None when straight, signed with + for a curve to the left (centre at +y).
-    `deck_depth`: depth exposed to wind. `choices`:
+    longest continuous length between joints; `simple_spans`: each is a piece by itself;
+    `deck_on_top`: a truss below its road; `radius`: plan radius, None when straight, signed with +
+    for a curve to the left (centre at +y). `deck_depth`: depth exposed to wind. `choices`:
     the engineer's national or owner's choices by dotted name (numbers or words) from the bridge
     file.
     """
@@ -50,6 +50,7 @@ class BridgeFacts:
     models: tuple[str, ...] | None = None  # traffic models asked for; None: the usual ones
     choices: dict[str, float | str | bool] = field(default_factory=dict)
     simple_spans: bool = False
+    deck_on_top: bool = False
 
     @property
     def has_wind(self) -> bool:
@@ -58,8 +59,9 @@ class BridgeFacts:
 
     @property
     def exposed_middle(self) -> float:
-        """Level (m) above the road of the middle of `deck_depth`: trusses stand, girders hang."""
-        return self.deck_depth / 2 if self.superstructure == "truss" else -self.deck_depth / 2
+        """Level (m) above the road of the middle of `deck_depth`; through trusses alone stand."""
+        stands = self.superstructure == "truss" and not self.deck_on_top
+        return self.deck_depth / 2 if stands else -self.deck_depth / 2
 
 
 def carriageway_width(facts: BridgeFacts) -> float:

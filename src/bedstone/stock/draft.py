@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final, Literal, get_args
 
 from bedstone.bridge.schema import BearingKind, FamilyName, Function
+from bedstone.bridge.units import unit_factor
 from bedstone.site.tolerances import Tolerances, usual
+from bedstone.stock.draft_sizes import Size, missing_sizes, pad_stiffness
 
 __all__ = ["FAMILIES", "KINDS", "TYPES", "Assumption", "Draft", "Line", "Outline", "draft"]
 
@@ -29,12 +31,14 @@ KINDS: Final[tuple[BearingKind, ...]] = get_args(BearingKind)
 class Line:
     """A line of bearings, right to left. `kind`: None where nobody knows it.
 
-    `stiffness`: of each bearing in shear, N/m, both ways; needed where the function is elastic.
+    `stiffness`: of each bearing in shear, N/m, both ways; an elastic one has it, or its sizes.
+    `sizes`: what is known of each bearing, by the names of its kind.
     """
 
     functions: tuple[Function, ...]
     kind: BearingKind | None = None
     stiffness: float | None = None
+    sizes: tuple[Size, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -99,11 +103,17 @@ class Assumption:
 
 @dataclass(frozen=True)
 class Draft:
-    """The text of a bridge file and what in it was assumed."""
+    """The text of a bridge file and what in it was assumed.
+
+    `given`: seats whose bearing is known by its sizes, and assessed; `partly`: what is known of
+    bearings whose sizes do not suffice for that, in words.
+    """
 
     outline: Outline
     text: str
     assumed: tuple[Assumption, ...]
+    given: tuple[str, ...] = ()
+    partly: tuple[str, ...] = ()
 
 
 def draft(
@@ -128,8 +138,15 @@ def draft(
     else:
         _girders(page, outline)
     _actions(page, outline)
-    _arrangement(page, outline)
-    return Draft(outline, page.text(), tuple(page.assumed))
+    lines = _arrangement(page, outline)
+    given, partly = _given(page, lines)
+    return Draft(outline, page.text(), tuple(page.assumed), given, partly)
+
+
+#: Slab beyond the kerb at least, and from the deck's edge to the middle of the parapet (m):
+#: so that what is drawn has room; no assumption about the bridge.
+_BESIDE_KERB: Final = 0.1
+_PARAPET_IN: Final = 0.2
 
 
 # ------------------------------------------------------------------ writing
@@ -153,7 +170,12 @@ class _Page:
         self.lines += ["", f"[[{name}]]" if many else f"[{name}]"]
 
     def told(self, key: str, value: object) -> None:
+        """What the sheet says, or a word of the file that is no assumption."""
         self.lines.append(f"{key} = {_toml(value)}")
+
+    def follows(self, key: str, value: object, of: str) -> None:
+        """A value that is worked out of others of the file, told or assumed, and is not counted."""
+        self.lines.append(f"{key} = {_toml(value)}    # follows: {of}")
 
     def guess(self, key: str, value: object, why: str) -> None:
         """A value that nobody told, with the reason beside it."""
@@ -179,6 +201,12 @@ class _Page:
 
     def number(self, name: str) -> float:
         return self.values.number(name)
+
+    def area(self, name: str) -> float:
+        """An assumption in m2: the table of units of data files has no areas."""
+        own = self.values.values[name]
+        assert isinstance(own.value, float)
+        return own.value * unit_factor(own.unit)[0]
 
 
 def _toml(value: object) -> str:
@@ -256,14 +284,15 @@ def _pier(page: _Page, outline: Outline, number: int) -> None:
     told = None if outline.heights is None else outline.heights[number]
     height = page.number("pier_height") if told is None else told
     wide = _breadth(page, outline)
-    count = max(1, min(4, round(wide / 3.5)))
+    most = page.number("pier_columns")
+    count = round(max(1.0, min(most, wide / page.number("pier_apart"))))
     diameter = max(page.number("pier_least"), height / page.number("pier_slenderness"))
-    apart = max(wide / count, diameter * 1.5)
+    apart = max(wide / count, diameter * page.number("pier_clear"))
     page.table("support.below")
     page.told("kind", "column")
-    page.guess("count", count, "one for every 3.5 m between the outer bearings, about")
+    page.usual("count", "pier_apart", count)
     if count > 1:
-        page.guess("spacing", _m(round(apart, 1)), "columns stand evenly below the girders")
+        page.follows("spacing", _m(round(apart, 1)), "columns stand evenly below the girders")
     page.usual("diameter", "pier_slenderness", _m(round(diameter, 2)))
     page.either("height", None if told is None else _m(told), "pier_height", _m(height))
     page.usual("E", "pier_E", _of(page.values, "pier_E"))
@@ -280,8 +309,11 @@ def _pier(page: _Page, outline: Outline, number: int) -> None:
 
 # ------------------------------------------------------------------ girders
 def _girder_count(page: _Page, outline: Outline) -> int:
-    usual_count = 2 if outline.use == "rail" else round(page.number("girders"))
-    return outline.girders or usual_count
+    return outline.girders or round(page.number(_girders_name(outline)))
+
+
+def _girders_name(outline: Outline) -> str:
+    return "girders_rail" if outline.use == "rail" else "girders"
 
 
 def _breadth(page: _Page, outline: Outline) -> float:
@@ -304,7 +336,7 @@ def _carriageway(page: _Page, outline: Outline) -> float:
 def _overhang(page: _Page, outline: Outline) -> float:
     """Slab beyond the outer girder (m): so that a carriageway that was told has room."""
     spacing = outline.spacing or page.number("spacing")
-    least = max(page.number("overhang") * spacing, page.number("kerb") + 0.1)
+    least = max(page.number("overhang") * spacing, page.number("kerb") + _BESIDE_KERB)
     if outline.width is None:
         return round(least, 2)
     room = (outline.width - _breadth(page, outline)) / 2.0 + page.number("kerb")
@@ -325,10 +357,8 @@ def _girders(page: _Page, outline: Outline) -> None:
     count = _girder_count(page, outline)
     if outline.girders is not None:
         page.told("number", outline.girders)
-    elif outline.use == "rail":
-        page.guess("number", count, "two girders under a track (common practice, no source)")
     else:
-        page.usual("number", "girders", count)
+        page.usual("number", _girders_name(outline), count)
     told = None if outline.spacing is None else _m(outline.spacing)
     page.either("spacing", told, "spacing", _of(page.values, "spacing"))
     beyond = _end_overhang(page, outline)
@@ -343,8 +373,8 @@ def _girders(page: _Page, outline: Outline) -> None:
     _girder_section(page, kind, depth, why)
     end = sum(outline.spans) + beyond
     page.table("superstructure.segments", many=True)
-    page.told("start", _m(-beyond))
-    page.told("end", _m(end))
+    page.follows("start", _m(-beyond), "the end of the girders")
+    page.follows("end", _m(end), "the end of the girders")
     page.told("section", "girder")
     page.table("superstructure.slab")
     spacing = outline.spacing or page.number("spacing")
@@ -356,7 +386,8 @@ def _girders(page: _Page, outline: Outline) -> None:
         page.usual(key, "overhang", _m(_overhang(page, outline)))
     page.table("superstructure.diaphragms")
     page.told("section", "brace")
-    page.usual("spacing", "diaphragms", _of(page.values, "diaphragms"))
+    apart = "diaphragms_concrete" if kind == "concrete" else "diaphragms"
+    page.usual("spacing", apart, _of(page.values, apart))
     _girder_stages(page, outline, kind)
 
 
@@ -380,30 +411,56 @@ def _girder_section(page: _Page, kind: str, depth: float, why: str | None) -> No
             page.guess("depth", _m(depth), why)
         page.table("superstructure.sections.brace")
         page.told("kind", "concrete rectangle")
-        page.guess("width", "0.25 m", "a cross member of concrete (common practice, no source)")
-        page.guess("depth", _m(round(0.8 * depth, 2)), "of the depth of the girder 0.8")
+        page.usual("width", "brace_concrete", _of(page.values, "brace_concrete"))
+        own = page.number("brace_concrete_ratio") * depth
+        page.usual("depth", "brace_concrete_ratio", _m(round(own, 2)))
         return
     _plates(page, depth, why)
+    _bracing(page, depth)
+
+
+def _bracing(page: _Page, depth: float) -> None:
+    """Cross members of steel: bracing between the girders, as the bar that bends like it.
+
+    Two chords far apart, and the shear that the diagonals give way. A solid plate of the same depth
+    would lift outer girders: what the slab shrinks across goes into it, where bracing slips.
+    """
+    area, high = page.area("brace_area"), round(page.number("brace_ratio") * depth, 2)
+    plan = area * page.number("brace_gyration") ** 2
     page.table("superstructure.sections.brace")
-    _plates(page, max(0.4, round(0.6 * depth, 2)), "of the depth of the girder 0.6", wide=0.2)
+    page.told("kind", "given")
+    page.usual("A", "brace_area", _of(page.values, "brace_area"))
+    page.usual("Iy", "brace_ratio", f"{area * high**2 / 4.0 * 1e12:.6g} mm4")
+    for key in ("Iz", "J"):
+        page.usual(key, "brace_gyration", f"{plan * 1e12:.6g} mm4")
+    page.usual("shear_z", "brace_shear", _of(page.values, "brace_shear"))
+    page.follows("depth", _m(high), "between the chords of the bracing")
+    page.follows("centroid", _m(round(high / 2.0, 3)), "half of that")
 
 
-def _plates(page: _Page, depth: float, why: str | None, wide: float | None = None) -> None:
-    """A plate girder of an overall depth (m); `why`: where the depth comes from, None: told."""
-    bottom = wide or max(page.number("flange_least"), page.number("flange_ratio") * depth)
-    top = wide or 0.8 * bottom
+def _plates(page: _Page, depth: float, why: str | None, wide: str = "") -> None:
+    """A plate girder of an overall depth (m); `why`: where the depth comes from, None: told.
+
+    `wide`: name of the assumption for the width of both flanges; "": they follow the depth.
+    """
+    ratio = wide or "flange_ratio"
+    if wide:
+        bottom = top = page.number(wide)
+    else:
+        bottom = max(page.number("flange_least"), page.number("flange_ratio") * depth)
+        top = page.number("flange_top") * bottom
     thick = [width / page.number("flange_slenderness") for width in (top, bottom)]
     web = max(page.number("web_least"), depth / page.number("web_slenderness"))
     page.told("kind", "plate girder")
-    page.usual("top_width", "flange_ratio", _mm(top))
+    page.usual("top_width", ratio if wide else "flange_top", _mm(top))
     page.usual("top_thickness", "flange_slenderness", _mm(thick[0]))
     clear = _mm(depth - sum(thick))
     if why is None:
-        page.lines.append(f'web_depth = "{clear}"    # of {_m(depth)} in all')
+        page.follows("web_depth", clear, f"of {_m(depth)} in all, as told")
     else:
         page.guess("web_depth", clear, why)
     page.usual("web_thickness", "web_slenderness", _mm(web))
-    page.usual("bottom_width", "flange_ratio", _mm(bottom))
+    page.usual("bottom_width", ratio, _mm(bottom))
     page.usual("bottom_thickness", "flange_slenderness", _mm(thick[1]))
 
 
@@ -412,9 +469,10 @@ def _girder_stages(page: _Page, outline: Outline, kind: str) -> None:
     _stage(page, "slab cast", "steel", ["slab"])
     _stage(page, "finished", "steel" if kind == "steel" else "long", [])
     half = _carriageway(page, outline) / 2.0
-    edge = _breadth(page, outline) / 2.0 + _overhang(page, outline) - 0.2
+    edge = _breadth(page, outline) / 2.0 + _overhang(page, outline) - _PARAPET_IN
     if outline.use == "rail":
-        name, label, half = "track_load", "ballast, sleepers and rails", min(2.1, edge)
+        name, label = "track_load", "ballast, sleepers and rails"
+        half = min(page.number("ballast_half"), edge)
     else:
         name, label = "surfacing_load", "surfacing"
     page.table("stage.loads", many=True)
@@ -423,9 +481,13 @@ def _girder_stages(page: _Page, outline: Outline, kind: str) -> None:
     if outline.use == "road":
         page.told("action", "surfacing")
     page.usual("value", name, _of(page.values, name))
-    page.told("from_y", _m(-half))
-    page.told("to_y", _m(half))
+    _widths(page, half)
     _parapets(page, edge)
+
+
+def _widths(page: _Page, half: float) -> None:
+    for key, y in (("from_y", -half), ("to_y", half)):
+        page.follows(key, _m(y), "what it covers of the deck")
 
 
 def _stage(page: _Page, name: str, carries: str, loads: list[str]) -> None:
@@ -442,7 +504,7 @@ def _parapets(page: _Page, edge: float) -> None:
         page.told("kind", "line")
         page.told("label", f"{side} edge beam and parapet")
         page.usual("line_value", "parapet", _of(page.values, "parapet"))
-        page.told("y", _m(sign * edge))
+        page.follows("y", _m(sign * edge), "the edge of the deck")
 
 
 # ------------------------------------------------------------------ trusses
@@ -455,9 +517,8 @@ def _truss_spacing(page: _Page, outline: Outline) -> float:
 
 
 def _truss(page: _Page, outline: Outline) -> None:
-    longest = max(outline.spans)
     panels = [max(4, 2 * round(span / page.number("panel") / 2.0)) for span in outline.spans]
-    height = outline.depth or round(longest / page.number("ratio_truss"), 1)
+    height = _truss_height(page, outline)
     spacing = _truss_spacing(page, outline)
     page.table("superstructure")
     page.told("kind", "truss")
@@ -468,16 +529,20 @@ def _truss(page: _Page, outline: Outline) -> None:
     page.either(
         "heights", None if outline.depth is None else [_m(height)], "ratio_truss", [_m(height)]
     )
-    page.either(
-        "spacing", None if outline.spacing is None else _m(spacing), "truss_spacing", _m(spacing)
-    )
-    between = 1.8 if outline.use == "rail" else spacing - 1.2
-    stringers = 2 if outline.use == "rail" else max(3, round(between / 1.8) + 1)
+    by_width = outline.use == "road" and outline.width is not None
+    of = "truss_beside" if by_width else "truss_spacing"
+    page.either("spacing", None if outline.spacing is None else _m(spacing), of, _m(spacing))
+    apart = page.number("stringers")
+    if outline.use == "rail":
+        between, stringers = apart, 2
+    else:
+        between = spacing - page.number("stringers_beside")
+        stringers = max(3, round(between / apart) + 1)
     offsets = [-between / 2.0 + n * between / (stringers - 1) for n in range(stringers)]
-    page.guess("stringer_offsets", [_m(y) for y in offsets], "stringers set evenly")
-    page.guess("surface_to_chord", "1.2 m", "depth of the floor (common practice, no source)")
-    page.guess("contact", "0.6 m", "axis of the chord to the bearing (common practice, no source)")
-    _truss_sections(page, longest, spacing)
+    page.usual("stringer_offsets", "stringers", [_m(y) for y in offsets])
+    page.usual("surface_to_chord", "floor", _of(page.values, "floor"))
+    page.usual("contact", "truss_contact", _of(page.values, "truss_contact"))
+    _truss_sections(page, outline, spacing)
     page.table("superstructure.members")
     for group, section in (
         ("top_chord", "chord"), ("bottom_chord", "chord"), ("diagonals", "web"), ("posts", "web"),
@@ -492,23 +557,58 @@ def _truss(page: _Page, outline: Outline) -> None:
     _truss_stages(page, outline, offsets)
 
 
-def _truss_sections(page: _Page, longest: float, spacing: float) -> None:
-    size = max(0.3, longest / page.number("truss_chord"))
+def _chord(page: _Page, outline: Outline) -> float:
+    """Depth and width (m) of a chord."""
+    return max(page.number("chord_least"), max(outline.spans) / page.number("truss_chord"))
+
+
+def _truss_height(page: _Page, outline: Outline) -> float:
+    return outline.depth or round(max(outline.spans) / page.number("ratio_truss"), 1)
+
+
+def _truss_sections(page: _Page, outline: Outline, spacing: float) -> None:
+    size = _chord(page, outline)
+    thick = size / page.number("chord_slenderness")
     page.table("superstructure.sections.chord")
     page.told("kind", "steel box")
-    for key, value in (
-        ("top_width", size), ("top_thickness", size / 24.0), ("web_depth", size),
-        ("web_thickness", size / 24.0), ("web_spacing", 0.8 * size), ("bottom_width", size),
-        ("bottom_thickness", size / 24.0),
-    ):  # fmt: skip
-        page.usual(key, "truss_chord", _mm(value))
-    for name, depth, wide in (
-        ("web", 0.8 * size, 0.7 * size),
-        ("cross girder", max(0.7, spacing / 7.0), 0.35),
-        ("stringer", 0.6, 0.25),
+    for key, name, value in (
+        ("top_width", "truss_chord", size),
+        ("top_thickness", "chord_slenderness", thick),
+        ("web_depth", "truss_chord", size),
+        ("web_thickness", "chord_slenderness", thick),
+        ("web_spacing", "chord_webs", page.number("chord_webs") * size),
+        ("bottom_width", "truss_chord", size),
+        ("bottom_thickness", "chord_slenderness", thick),
+    ):
+        page.usual(key, name, _mm(value))
+    cross = max(page.number("cross_girder_least"), spacing / page.number("cross_girder"))
+    for name, depth, of, wide in (
+        ("web", _web(page, outline), "truss_web", "truss_web_width"),
+        ("cross girder", cross, "cross_girder", "cross_girder_width"),
+        ("stringer", page.number("stringer"), "stringer", "stringer_width"),
     ):
         page.table(f'superstructure.sections."{name}"')
-        _plates(page, depth, f"a usual {name} (common practice, no source)", wide=wide)
+        _plates(page, depth, page.why(of), wide=wide)
+
+
+def _web(page: _Page, outline: Outline) -> float:
+    """Depth (m) of diagonals and posts."""
+    return page.number("truss_web") * _chord(page, outline)
+
+
+def _exposed(page: _Page, outline: Outline) -> tuple[float, float]:
+    """Depth (m) that a truss offers to the wind, and the level of its middle above the road (m).
+
+    Its floor, chords, diagonals and posts of the windward truss in full, those of the leeward one
+    by the part that is not sheltered: a truss is no solid wall.
+    """
+    height, chord, wide = _truss_height(page, outline), _chord(page, outline), _web(page, outline)
+    panel, floor = page.number("panel"), page.number("floor")
+    web = wide * (math.hypot(panel, height) + height) / panel
+    members = (1.0 + page.number("wind_leeward")) * min(2.0 * chord + web, height)
+    upward = 1.0 if outline.type == "through truss" else -1.0
+    moment = -floor * floor / 2.0 + members * (upward * height / 2.0 - floor)
+    return floor + members, moment / (floor + members)
 
 
 def _truss_stages(page: _Page, outline: Outline, offsets: Sequence[float]) -> None:
@@ -520,7 +620,7 @@ def _truss_stages(page: _Page, outline: Outline, offsets: Sequence[float]) -> No
             page.told("kind", "line")
             page.told("label", "rail with sleepers and fastenings")
             page.usual("line_value", "track_line", _of(page.values, "track_line"))
-            page.told("y", _m(y))
+            page.follows("y", _m(y), "the rails lie on the stringers")
         return
     half = _carriageway(page, outline) / 2.0
     _stage(page, "finished", "steel", [])
@@ -529,8 +629,7 @@ def _truss_stages(page: _Page, outline: Outline, offsets: Sequence[float]) -> No
     page.told("label", "surfacing")
     page.told("action", "surfacing")
     page.usual("value", "surfacing_load", _of(page.values, "surfacing_load"))
-    page.told("from_y", _m(-half))
-    page.told("to_y", _m(half))
+    _widths(page, half)
 
 
 # ------------------------------------------------------------------ actions
@@ -542,8 +641,10 @@ def _actions(page: _Page, outline: Outline) -> None:
     else:
         half = _carriageway(page, outline) / 2.0
         for key, y in (("right", -half), ("left", half)):
-            told = None if outline.width is None else _m(y)
-            page.either(key, told, "kerb", _m(y))
+            if outline.width is None:
+                page.usual(key, "truss_beside" if outline.truss else "kerb", _m(y))
+            else:
+                page.follows(key, _m(y), "the carriageway that was told, in the middle")
         page.usual("speed", "speed_road", _of(page.values, "speed_road"))
     page.table("actions.temperature")
     warm = page.number("air_max")
@@ -560,6 +661,9 @@ def _actions(page: _Page, outline: Outline) -> None:
     page.table("actions.wind")
     wind = f"wind_{outline.family}"
     page.usual("speed", wind, _of(page.values, wind))
+    exposed, level = _exposed(page, outline) if outline.truss else (0.0, 0.0)
+    if outline.truss:
+        page.usual("depth", "wind_leeward", _m(round(exposed, 2)))
     for mark in marks(len(outline.spans))[1:-1]:
         page.table("actions.settlement", many=True)
         page.told("support", mark)
@@ -567,18 +671,20 @@ def _actions(page: _Page, outline: Outline) -> None:
     if outline.type in ("composite girders", "concrete girders"):
         page.table("actions.shrinkage")
         page.usual("strain", "shrinkage", page.number("shrinkage"))
-    if outline.family != "eurocode":
+    if outline.family != "eurocode" or outline.truss:
         page.table(f"choices.{outline.family}")
+    if outline.truss:
+        page.follows('"wind.level"', round(level, 2), "m above the road, the middle of that depth")
+    if outline.family != "eurocode":
         page.usual('"thermal.heat"', "difference_warm", page.number("difference_warm"))
         page.usual('"thermal.cool"', "difference_cold", page.number("difference_cold"))
 
 
 # ------------------------------------------------------------------ bearings
 def assumed_lines(outline: Outline, count: int) -> tuple[Line, ...]:
-    """Lines of bearings as they mostly are: every piece fixed at its first end.
+    """Lines of bearings as they mostly are: every piece fixed at its first end; `count` bearings.
 
-    One bearing of a fixed line is fixed, its neighbours hold along alone; one of a moving line is
-    guided along, its neighbours are free. `count`: bearings of a line.
+    See `fixed_line` and `moving_line` for what a line does.
     """
     return tuple(
         (
@@ -591,24 +697,32 @@ def assumed_lines(outline: Outline, count: int) -> tuple[Line, ...]:
 
 
 def fixed_line(count: int) -> Line:
-    """A line that holds along, and across at its first bearing."""
-    return _line("fixed", "guided across", count)
+    """A line that holds along and across by one bearing near its middle, the others free.
+
+    Nothing is locked in then: several bearings of a wide line that all hold along, without the play
+    of real ones, couple the girders in plan by forces that never come, and lift the lightest of
+    them. Of two bearings, below trusses and narrow decks, both hold along.
+    """
+    return _line("fixed", "guided across" if count == 2 else "free", count)
 
 
 def moving_line(count: int) -> Line:
-    """A line that moves along and is held across at its first bearing."""
+    """A line that moves along, held across by the bearing that stands where a fixed one would."""
     return _line("guided along", "free", count)
 
 
 def _line(first: Function, others: Function, count: int) -> Line:
-    return Line((first, *([others] * (count - 1))))
+    held = (count - 1) // 2
+    return Line(tuple(first if place == held else others for place in range(count)))
 
 
 #: Kinds where none is told, for bearings that do not move, and that do.
 _KIND: Final[dict[bool, BearingKind]] = {False: "pot", True: "pot on slide"}
 
 
-def _arrangement(page: _Page, outline: Outline) -> None:
+def _arrangement(page: _Page, outline: Outline) -> dict[str, tuple[str, Line]]:
+    """Write the bearings; seats by mark, each with the mark of its line and the line."""
+    seats: dict[str, tuple[str, Line]] = {}
     count = 2 if outline.truss else _girder_count(page, outline)
     lines = outline.lines or assumed_lines(outline, count)
     page.table("arrangement")
@@ -622,22 +736,63 @@ def _arrangement(page: _Page, outline: Outline) -> None:
     for mark, line in zip(line_marks(outline), lines, strict=True):
         for place, function in enumerate(line.functions, start=1):
             support, side = (mark[:-1], mark[-1]) if mark[-1] in "ab" else (mark, "")
-            page.table(f"arrangement.seats.{support}-{place}{side}")
+            seat = f"{support}-{place}{side}"
+            seats[seat] = (mark, line)
+            page.table(f"arrangement.seats.{seat}")
             page.told("function", function)
-            if line.kind == "pot" and function != "fixed":
+            if function == "none":
+                continue
+            if line.kind == "pot" and function != "fixed" and not line.sizes:
                 page.guess("kind", "pot on slide", "a pot moves on a slide alone")
             elif line.kind is not None:
                 page.told("kind", line.kind)
-            elif function != "none":
+            else:
                 page.guess("kind", _KIND[function != "fixed"], "kind not told")
-            if function == "elastic" and line.stiffness is not None:
-                shear = f"{line.stiffness / 1e6:.6g} MN/m"
-                page.told("stiffness", {"kx": shear, "ky": shear})
+            if function == "elastic":
+                _springs(page, line)
             if outline.radius is not None and "fixed" in line.functions:
                 page.told("direction", "axis")
             if outline.travel is not None and function in ("guided along", "free"):
                 travel = _mm(outline.travel)
                 page.told("travel", {"back": travel, "ahead": travel})
+    return seats
+
+
+def _springs(page: _Page, line: Line) -> None:
+    """Stiffness of an elastomeric bearing: as told, or of its sizes; down, else, assumed."""
+    known = not missing_sizes(line.kind, line.sizes)
+    pad = pad_stiffness(line.sizes, page.number("pad_shear")) if known else None
+    along = line.stiffness if line.stiffness is not None else pad[0] if pad else 0.0
+    found = dict.fromkeys(("kx", "ky"), f"{along / 1000000.0:.6g} MN/m")
+    found["kz"] = f"{pad[1] / 1e6:.6g} MN/m" if pad else _of(page.values, "pad_down")
+    page.usual("stiffness", "pad_shear" if pad else "pad_down", found)
+
+
+def _given(
+    page: _Page, seats: Mapping[str, tuple[str, Line]]
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Write bearings whose sizes are known; those, and in words what is known of others."""
+    given: list[str] = []
+    partly: dict[str, None] = {}
+    for seat, (mark, line) in seats.items():
+        if not line.sizes or line.kind is None:
+            continue
+        lacking = missing_sizes(line.kind, line.sizes)
+        if lacking:
+            known = ", ".join(f"{name} {value}" for name, value in line.sizes)
+            partly[f"{mark}: known of the {line.kind} alone: {known}; to assess it is wanted: "
+                   f"{', '.join(lacking)}"] = None  # fmt: skip
+            continue
+        given.append(seat)
+        page.table("bearings.given", many=True)
+        page.told("seat", seat)
+        page.told("kind", line.kind)
+        page.table("bearings.given.sizes")
+        for name, value in line.sizes:
+            page.told(f'"{name}"' if "." in name else name, value)
+    for text in partly:
+        page.comment(text)
+    return tuple(given), tuple(partly)
 
 
 def line_marks(outline: Outline) -> tuple[str, ...]:

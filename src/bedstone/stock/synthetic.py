@@ -26,6 +26,7 @@ import numpy as np
 
 from bedstone.bridge.schema import BearingKind, FamilyName, Function
 from bedstone.bridge.templates import template, template_files
+from bedstone.cautions import MADE_UP
 from bedstone.errors import Fault, InputError
 from bedstone.site.log_forms import SUSPICIONS, LogForm
 from bedstone.site.record import new_record, open_record, record_file
@@ -55,8 +56,6 @@ from bedstone.stock.draft import (
 
 __all__ = ["MADE_UP", "MOST", "TRUTH", "Bridge", "Truth", "Written", "bridge", "write_stock"]
 
-#: What every file of the stock says of itself.
-MADE_UP: Final = "MADE UP: no such bridge stands anywhere, and nothing here was measured."
 #: File with the truth of the readings.
 TRUTH: Final = "truth.csv"
 MOST: Final = 100_000
@@ -155,14 +154,18 @@ def _outline(
         "truss under a track": "through truss",
     }
     of_type = kind_drawn.get(kind, kind)
-    count = 1 + int(draw.integers(rule["most"]))
+    shares = np.array(rule["counts"])
+    count = 1 + int(draw.choice(len(shares), p=shares / shares.sum()))
     middle, end = span, round(span * float(draw.uniform(0.75, 1.0)), 1)
-    runs = count == 1 or float(draw.random()) < rule["continuous"]
+    runs = count == 1 or (
+        float(draw.random()) < rule["continuous"] and end >= rule["continuous_from"]
+    )
     spans = (end, *((middle,) * (count - 2)), end) if runs and count > 1 else (middle,) * count
     truss = of_type.endswith("truss")
     curved = runs and float(draw.random()) < rule["curve"]
     skewed = not curved and float(draw.random()) < rule["skew"]
-    ranges, known = _rules()["ranges"], _rules()["knowledge"]
+    ranges, known, numbers = _rules()["ranges"], _rules()["knowledge"], _rules()["girders"]
+    weights = np.array(numbers["weights"])
     made = Outline(
         name="-",
         type=of_type,  # type: ignore[arg-type]  # the data file names types alone
@@ -171,12 +174,14 @@ def _outline(
         use="rail" if by_track else "road",
         year=int(draw.integers(*ranges["year"])),
         continuous=runs,
-        girders=2 if by_track or truss else int(draw.choice(ranges["girders"])),
+        girders=None if truss else 2
+        if by_track
+        else int(draw.choice(numbers["numbers"], p=weights / weights.sum())),
         spacing=None
         if truss
-        else (2.6 if by_track else round(_between(draw, ranges["spacing"]), 2)),
+        else round(_between(draw, ranges["track_girders" if by_track else "spacing"]), 2),
         width=round(_between(draw, ranges["width"]), 1) if truss and not by_track else None,
-        skew=math.radians(round(_between(draw, ranges["skew"]))) * _sign(draw) if skewed else 0.0,
+        skew=math.radians(round(_squared(draw, ranges["skew"]))) * _sign(draw) if skewed else 0.0,
         radius=round(_between(draw, ranges["radius"])) * _sign(draw) if curved else None,
         heights=tuple(round(_between(draw, ranges["height"]), 1) for _ in spans[1:])
         if float(draw.random()) < known["heights"]
@@ -209,8 +214,10 @@ def _lines(draw: Draw, outline: Outline) -> tuple[Line, ...]:
     fixed = replace(fixed_line(count), kind=kinds["fixed"])
     moving = replace(moving_line(count), kind=kinds["moving"])
     total = outline.line_count
-    where = _one_of(draw, rules["fixed_at"])
-    if where == "elastic" and outline.radius is None and not outline.truss:
+    by_track = outline.use == "rail"
+    where = _one_of(draw, rules["fixed_at_more" if len(outline.spans) > 2 else "fixed_at"])
+    soft = 0.0 if by_track else rules["elastic"].get(outline.type, 0.0)
+    if float(draw.random()) < soft and outline.radius is None:
         stiff = round(_between(draw, rules["ranges"]["elastic"]), 1) * 1e6
         functions: tuple[Function, ...] = tuple(["elastic"] * count)
         kind: BearingKind = "laminated elastomeric"
@@ -232,6 +239,11 @@ def _one_of(draw: Draw, shares: Mapping[str, float]) -> str:
 
 def _between(draw: Draw, bounds: Sequence[float]) -> float:
     return float(draw.uniform(bounds[0], bounds[1]))
+
+
+def _squared(draw: Draw, bounds: Sequence[float]) -> float:
+    """Between two bounds, small ones more often: the square root of the way is drawn evenly."""
+    return bounds[0] + (bounds[1] - bounds[0]) * float(draw.random()) ** 2
 
 
 def _sign(draw: Draw) -> int:
