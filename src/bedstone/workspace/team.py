@@ -152,6 +152,8 @@ def _bound(
         try:
             owned(service, scope, number)
         except RefusedError:
+            # the page asks for itself anew, and is let in, shown the way, or refused in words
+            await sockets.emit("run_javascript", {"code": "location.reload()"}, to=sid)
             await sockets.disconnect(sid)
             return False
         found = handler(sid, message, *more)

@@ -216,6 +216,7 @@ def shown(desk: Desk) -> bool:
 def _title(desk: Desk, server: Server) -> str:
     bridge = desk.bridge
     saved = "not saved" if desk.changed else "saved"
+    saved += "; read only" if desk.writer.why_not else ""
     link = ""
     if server.back is not None:
         address, called = server.back

@@ -1,0 +1,183 @@
+"""A folder that a team shares, in real browsers: who may, who may not, who may no longer."""
+
+from __future__ import annotations
+
+import json
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from browsing import EXAMPLES, Server, serving
+from seeing import PATIENCE, contains, expect, typed, unsaved
+
+from bedstone.workspace.people import new_token, token_hash
+
+NAME = '[id="f-bridge-name"]'
+SAVE = '[data-key="tool-save"]'
+
+
+class Team:
+    """A served folder with its team file, and pages of people in browsers of their own."""
+
+    def __init__(self, place: Path, browser: Any) -> None:
+        self.folder = place / "bridges"
+        self.folder.mkdir()
+        self.file = Path(shutil.copy(EXAMPLES / "truss.toml", self.folder))
+        self.tokens = {name: new_token() for name in ("anna", "bert")}
+        self.path = place / "team.toml"
+        self.write(anna="editor", bert="reader")
+        self.browser = browser
+        self.server: Server | None = None
+
+    def write(self, **roles: str) -> None:
+        """Write the team file."""
+        self.path.write_text(
+            "".join(
+                f'[people.{name}]\nrole = "{role}"\ntoken = "{token_hash(self.tokens[name])}"\n'
+                for name, role in roles.items()
+            )
+        )
+
+    def page(self) -> Any:
+        """A page of a browser that nobody has used."""
+        context = self.browser.new_context(viewport={"width": 1280, "height": 800})
+        context.set_default_timeout(PATIENCE)
+        return context.new_page()
+
+    def sign_in(self, who: str) -> Any:
+        """A page at the stock, of somebody who has signed in."""
+        assert self.server is not None
+        page = self.page()
+        page.goto(self.server.address)
+        page.fill("#token", self.tokens[who])
+        page.click("button[type=submit]")
+        contains(page, "#title h1", "Stock of bridges")
+        return page
+
+    def editing(self, who: str) -> Any:
+        """A page at the form of the truss, of somebody who has signed in."""
+        assert self.server is not None
+        page = self.sign_in(who)
+        page.goto(f"{self.server.address}bridge?file=truss.toml&page=editor")
+        page.wait_for_selector(NAME)
+        return page
+
+    def lines(self) -> list[dict[str, Any]]:
+        """The journal."""
+        path = self.folder / ".bedstone" / "changes.jsonl"
+        return [json.loads(line) for line in path.read_text().splitlines()] if path.exists() else []
+
+
+@pytest.fixture
+def team(tmp_path: Path, browser: Any) -> Iterator[Team]:
+    expect.set_options(timeout=PATIENCE)
+    made = Team(tmp_path, browser)
+    with serving(made.folder, tmp_path / "cache", "--team", str(made.path)) as server:
+        made.server = server
+        yield made
+    for context in list(browser.contexts):
+        context.close()
+
+
+def test_an_editor_saves_and_a_reader_is_told_why_not(team: Team):
+    anna = team.editing("anna")
+    typed(anna, NAME, "Bridge of Anna")
+    unsaved(anna)
+    anna.click(SAVE)
+    contains(anna, "#title", "(saved)")
+    assert 'name = "Bridge of Anna"' in team.file.read_text()
+    (line,) = team.lines()
+    assert (line["who"], line["way"], line["file"]) == ("anna", "cookie", "truss.toml")
+
+    bert = team.editing("bert")
+    expect(bert.locator(NAME)).to_have_value("Bridge of Anna")
+    typed(bert, NAME, "Bridge of Bert")  # on a desk of his own he may
+    contains(bert, "#title h1", "Bridge of Bert")
+    expect(bert.locator(SAVE)).to_be_disabled()
+    assert "bert is a reader" in str(bert.locator(SAVE).get_attribute("title"))
+    expect(bert.locator('[data-key="save as"]')).to_be_disabled()
+    contains(bert, "#editor-files", "bert is a reader")
+    bert.keyboard.press("Control+s")
+    # a browser does what its user wants: the button is only a courtesy
+    bert.evaluate("place => { document.querySelector(place).disabled = false; }", SAVE)
+    bert.click(SAVE)
+    contains(bert, "#messages", "bert is a reader")
+    assert 'name = "Bridge of Anna"' in team.file.read_text()
+    assert len(team.lines()) == 1
+    # what Bert left is not offered to Anna, nor what he sees shown to her
+    expect(anna.locator("#title h1")).to_have_text("Bridge of Anna")
+
+
+def test_who_is_made_a_reader_cannot_save_what_is_open(team: Team):
+    anna = team.editing("anna")
+    typed(anna, NAME, "Too late")
+    unsaved(anna)
+    before = team.file.read_text()
+    team.write(anna="reader", bert="reader")
+    anna.click(SAVE)
+    contains(anna, "#messages", "anna is a reader")
+    assert team.file.read_text() == before
+    assert team.lines() == []
+
+
+def test_who_is_taken_out_is_shown_the_door(team: Team):
+    anna = team.editing("anna")
+    typed(anna, NAME, "Too late")
+    unsaved(anna)
+    before = team.file.read_text()
+    team.write(bert="reader")
+    anna.click(SAVE)
+    anna.wait_for_url("**/sign-in")  # the page asks for itself again, and is shown the way
+    assert team.file.read_text() == before
+    assert team.lines() == []
+
+
+def test_what_a_page_of_anna_sent_is_not_taken_from_bert(team: Team):
+    """Bert knows the number of her page, and sends from his browser what hers would."""
+    sent: list[str] = []
+    anna = team.sign_in("anna")
+    anna.on(
+        "websocket",
+        lambda socket: socket.on(
+            "framesent", lambda data: sent.append(data) if isinstance(data, str) else None
+        ),
+    )
+    assert team.server is not None
+    anna.goto(f"{team.server.address}bridge?file=truss.toml&page=editor")
+    anna.wait_for_selector(NAME)
+    typed(anna, NAME, "Bridge of Anna")
+    unsaved(anna)
+    team.write(anna="reader", bert="editor")  # so that hers is refused and told over the wire
+    anna.click(SAVE)
+    contains(anna, "#messages", "anna is a reader")
+    team.write(anna="editor", bert="reader")
+    saves = [told for told in sent if told.startswith("42") and "save" in told]
+    assert saves, "the message of the button was seen"
+    name, message = json.loads(saves[-1].lstrip("0123456789"))
+    assert name == "event"
+
+    bert = team.editing("bert")
+    with bert.expect_navigation():  # his own page is cut off and comes again
+        bert.evaluate("told => window.socket.emit('event', told)", message)
+    bert.wait_for_selector(NAME)
+    assert "Bridge of Anna" not in team.file.read_text()
+    assert team.lines() == []
+    # the same message from her own browser is taken: it was a good one
+    anna.evaluate("told => window.socket.emit('event', told)", message)
+    contains(anna, "#title", "(saved)")
+    assert "Bridge of Anna" in team.file.read_text()
+
+
+def test_signing_out_ends_the_cookie(team: Team):
+    anna = team.sign_in("anna")
+    contains(anna, "#tools", "anna, editor")
+    cookies = anna.context.cookies()
+    anna.click("#tools form button")
+    anna.wait_for_selector("#token")
+    again = team.page()
+    again.context.add_cookies(cookies)
+    assert team.server is not None
+    again.goto(team.server.address)
+    again.wait_for_selector("#token")
