@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from bedstone.cli.common import BAD_INPUT, complain, counted, plain
+from bedstone.cli.common import BAD_INPUT, AsJson, complain, counted, plain
 from bedstone.errors import Fault, InputError
 
 if TYPE_CHECKING:
@@ -31,6 +32,7 @@ def draft(
         Path | None,
         typer.Option(metavar="FILE.toml", help="Assumptions of your own for what is not known."),
     ] = None,
+    as_json: AsJson = False,
 ) -> None:
     """Draft bridge files from the little that a register knows.
 
@@ -39,7 +41,7 @@ def draft(
     where a row gave none.
     """
     if form is not None:
-        if sheet is not None or out is not None or assumptions is not None:
+        if sheet is not None or out is not None or assumptions is not None or as_json:
             found = "--form with a sheet to read"
             raise InputError([Fault("command line", "options", found, "one of them at a time")])
         _write_form(form)
@@ -52,7 +54,12 @@ def draft(
 
     own = None if assumptions is None else read_tolerances(assumptions, "draft", "stock")
     made = _with_bar(sheet, out, own)
-    _tell(made)
+    if as_json:
+        from bedstone.output.draft_data import drafts_to_json
+
+        sys.stdout.write(drafts_to_json(made, str(sheet), str(out)))
+    else:
+        _tell(made)
     if made.faults:
         complain(InputError(made.faults))
         raise typer.Exit(BAD_INPUT)
@@ -101,7 +108,10 @@ def _tell(made: Made) -> None:
 
     for one in made.drafted:
         told = counted(len(one.draft.assumed), "assumption")
-        typer.echo(f"written: {plain(str(one.file))}: {told}")
+        known = counted(len(one.draft.given), "known bearing")
+        typer.echo(f"written: {plain(str(one.file))}: {told}, {known}")
+        for text in one.draft.partly:
+            typer.echo(f"  {plain(text)}")
     reasons = counted_assumptions(made.drafted)
     if reasons:
         typer.echo(f"assumed in {counted(len(made.drafted), 'draft')}, by how often:")

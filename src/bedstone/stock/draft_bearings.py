@@ -168,7 +168,8 @@ class BearingCells(Cells):
         if told in short:
             return short[told](count).functions
         if told == "elastic":
-            return ("elastic",) * count
+            springs: tuple[Function, ...] = ("elastic",)
+            return springs * count
         found = [part.strip() for part in told.split(",")]
         wrong = [part for part in found if part not in _FUNCTIONS]
         for part in wrong:

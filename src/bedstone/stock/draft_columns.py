@@ -25,10 +25,22 @@ class Column:
     needed: bool = False
 
     @property
+    def listed(self) -> bool:
+        """Whether a cell may hold several numbers, by semicolons."""
+        return self.name in _LISTS
+
+    @property
     def head(self) -> str:
         """As the form has it, e.g. ``Depth [m]``."""
         return f"{self.name} [{self.unit}]" if self.unit else self.name
 
+
+#: Columns of one number for each span, pier or line of bearings.
+_LISTS: Final = (
+    "Spans", "Pier heights", "Pad stiffness", "Pad length", "Pad width", "Pad layers", "Pad layer",
+    "Pad plate", "Pad cover", "Rollers", "Roller diameter", "Roller length", "Roller spacing",
+    "Rocker radius", "Rocker length", "Pot diameter",
+)  # fmt: skip
 
 COLUMNS: Final = (
     Column("Name", "what the bridge is called; its file is named after it", needed=True),

@@ -11,7 +11,7 @@ import re
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
-from pathlib import Path, PurePosixPath
+from pathlib import Path, PurePosixPath, PureWindowsPath
 
 from bedstone.bridge.reader import LARGEST_FILE, shorten
 from bedstone.bridge.tables import LARGEST_TABLE
@@ -70,7 +70,8 @@ def find_stock(place: Path, store: Path | None = None) -> Stock:
     members = [path for path in paths if listed or _is_bridge(root / path)]
     passed_over = tuple(sorted(set(paths) - set(members)))
     if not members and not refused:
-        found = f"{len(passed_over)} TOML files, none of a bridge" if passed_over else "none"
+        number = f"{len(passed_over)} TOML file{'s' if len(passed_over) > 1 else ''}"
+        found = f"{number}, none of a bridge" if passed_over else "no bridge file in it"
         raise InputError([Fault(str(place), "folder", found, "at least one bridge file (*.toml)")])
     if len(members) > _MOST:
         raise InputError(
@@ -119,7 +120,8 @@ def _bytes(root: Path, file: Path, limit: int, faults: list[Fault]) -> bytes:
         return b""
     try:
         if not file.is_file():
-            faults.append(Fault(file.name, "file", "no regular file", "a text file"))
+            there = "no such file" if not os.path.lexists(file) else "no regular file"
+            faults.append(Fault(file.name, "file", there, "a text file"))
             return b""
         with file.open("rb") as stream:
             data = stream.read(limit + 1)
@@ -191,7 +193,7 @@ def _listed(file: Path) -> tuple[list[str], list[tuple[str, Fault]]]:
         if not told or told.startswith("#"):
             continue
         shown = _told(shorten(told, 200))
-        place = Path(os.path.normpath(told))
+        place = Path(os.path.normpath(_slashed(root, told)))
         where = f"line {number}"
         if place.is_absolute() or ".." in place.parts or "\0" in told:
             refused.append((shown, Fault(file.name, where, repr(shorten(told)), _WITHIN)))
@@ -204,6 +206,17 @@ def _listed(file: Path) -> tuple[list[str], list[tuple[str, Fault]]]:
         else:
             paths.append(place.as_posix())
     return paths, refused
+
+
+def _slashed(root: Path, told: str) -> str:
+    r"""A path of a list that was written where folders are parted by ``\``, with ``/``.
+
+    One with a drive or a server becomes an absolute one.
+    """
+    if "\0" in told or os.path.lexists(root / told):
+        return told
+    place = PureWindowsPath(told)
+    return f"/{place.as_posix()}" if place.drive else told.replace("\\", "/")
 
 
 def _refusal(root: Path, file: Path, path: str) -> Fault | None:

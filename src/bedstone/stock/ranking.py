@@ -223,7 +223,7 @@ def _concern(number: Any, measure: str, value: float | None) -> float:
 
 
 def _reasons(view: duckdb.DuckDBPyConnection, number: Any) -> Iterator[tuple[str, Reason]]:
-    """Every reason of every bridge: the worst of each kind alone."""
+    """Every reason of every bridge: the worst of each kind alone; of logs and visits every seat."""
     concern = partial(_concern, number)
     for bridge, text in _rows(
         view,
