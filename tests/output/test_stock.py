@@ -121,3 +121,52 @@ def test_what_a_file_says_does_not_steer_the_terminal(result: Result) -> None:
     text = to_text(stock_view(replace(result, ranking=(odd,))), 120)
     assert "\x1b" not in text
     assert "\x07" not in text
+
+
+@pytest.mark.parametrize("width", [40, 60, 80, 100, 120, 200])
+def test_every_width_tells_each_bridge_its_concern_and_why(result: Result, width: int) -> None:
+    """A table where a reason fits beside the names, else one bridge below the other."""
+    text = to_text(stock_view(result), width)
+    lines = text.splitlines()
+    assert max(map(len, lines)) <= width
+    head = lines.index("Which one needs a visit first")
+    told = " ".join(" ".join(lines[head:]).split())
+    for item in result.ranking:
+        assert item.bridge in text  # on one line
+        if width < 80:
+            first = words.reason(item.reasons[0]) if item.reasons else "nothing asks for attention"
+            assert f"{item.rank} {item.bridge} {item.concern:.2f} {first}" in told
+    wide = any(line.split() == ["bridge", "concern", "reason"] for line in lines)
+    assert wide == (width >= 80)
+
+
+def test_other_reasons_are_told_by_kind(result: Result) -> None:
+    many = (REASONS["lifts"], REASONS["out"], REASONS["travel"], REASONS["fault"])
+    ranked = (Ranked(1, "a.toml", "", "done", many),)
+    text = to_text(stock_view(replace(result, ranking=ranked)), 200)
+    assert f"{TOLD['lifts']}; also: travel, single fault\n" in text
+    assert "`bedstone setting FILE`" in text
+    same = (REASONS["out"], REASONS["travel"], REASONS["loose"])
+    assert words.others(same) == "1 other of this kind, loose"
+    assert words.others(same[:1]) == ""
+
+
+def test_a_fault_names_its_file_once(result: Result) -> None:
+    faulty = (
+        Faulty("north/torn.toml", "faulty", ("torn.toml: line 1: found x; allowed: TOML",)),
+        Faulty("odd.toml", "faulty", ("list.txt: line 2: found odd.toml; allowed: each once",)),
+    )
+    text = to_text(stock_view(replace(result, faulty=faulty)), 120)
+    assert "north/torn.toml (faulty): line 1: found x; allowed: TOML" in text
+    assert "odd.toml (faulty): list.txt: line 2: found odd.toml" in text
+
+
+def test_one_is_not_told_as_many(result: Result) -> None:
+    text = to_text(stock_view(replace(result, bridges=1, damaged=1, states={"done": 1})), 120)
+    assert "1 bridge, 1 done" in text
+    assert "1 part of the store was damaged" in text
+
+
+def test_an_empty_ranking_has_no_table(result: Result) -> None:
+    text = to_text(stock_view(replace(result, ranking=(), untried=3)), 120)
+    assert "Which one needs a visit first" not in text

@@ -182,3 +182,32 @@ def test_what_cannot_be_read_is_a_fault_and_not_an_error(tmp_path: Path) -> None
     big = tmp_path / "big.toml"
     big.write_bytes(b"#" * 1_000_001)
     assert "MB" in task_of(tmp_path, "big.toml", Options()).faults[0].found
+
+
+@pytest.mark.skipif(os.name == "nt", reason="a backslash parts folders there anyway")
+def test_a_list_written_elsewhere_parts_folders_otherwise(tmp_path: Path) -> None:
+    r"""A file whose name has a backslash goes first; a drive or a server is outside."""
+    write(tmp_path / "north" / "a.toml")
+    write(tmp_path / "south\\b.toml")
+    write(tmp_path / "south" / "b.toml")
+    write(tmp_path / "c:d.toml")
+    listed = tmp_path / "list.txt"
+    lines = ["\ufeffnorth\\a.toml", "south\\b.toml", "c:d.toml"]
+    outside = ["C:\\bridges\\x.toml", "..\\x.toml", "\\\\server\\share\\x.toml", "d:x.toml"]
+    listed.write_text("\r\n".join([*lines, *outside]), encoding="utf-8")
+    found = find_stock(listed)
+    assert found.members == ("c:d.toml", "north/a.toml", "south\\b.toml")
+    assert len(found.refused) == 4
+    assert all("within the folder" in fault.allowed for _, fault in found.refused)
+
+
+def test_what_is_not_there_is_told_apart_from_what_is_no_file(tmp_path: Path) -> None:
+    (tmp_path / "folder.toml").mkdir()
+    listed = tmp_path / "list.txt"
+    listed.write_text("gone.toml\nfolder.toml\n", encoding="utf-8")
+    folder, gone = find_stock(listed).tasks(Options())
+    assert gone.faults[0].found == "no such file"
+    assert folder.faults[0].found == "no regular file"
+    listed.write_text("\n", encoding="utf-8")
+    with pytest.raises(InputError, match="found no bridge file in it"):
+        find_stock(listed)

@@ -19,6 +19,10 @@ if TYPE_CHECKING:
     from bedstone.stock.task import Options
 
 
+#: The ranking is words: it fits a narrow window as other tables do not.
+_NARROWEST = 40
+
+
 def stock(
     folder: Annotated[
         Path,
@@ -49,7 +53,9 @@ def stock(
     ] = None,
     scheduler: Annotated[
         str | None,
-        typer.Option(metavar="ADDRESS", help="Work on a dask cluster instead: tcp://host:port."),
+        typer.Option(
+            metavar="ADDRESS", help="Work on a dask cluster instead: tcp:// or tls://host:port."
+        ),
     ] = None,
     rows: Annotated[
         int, typer.Option(metavar="N", min=0, help="Rows of the ranking; 0 for all.")
@@ -82,7 +88,7 @@ def stock(
     if as_json:
         sys.stdout.write(stock_to_json(result))
     else:
-        show(stock_view(result, rows or None))
+        show(stock_view(result, rows or None), _NARROWEST)
     if result.untried:
         raise typer.Exit(INTERRUPTED)
     if not result.complete:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from typing import Literal
 
-from rich.console import RenderableType
+from rich.console import Console, ConsoleOptions, RenderableType
 from rich.padding import Padding
 from rich.text import Text
 
@@ -22,6 +23,8 @@ Tone = Literal["", "strong", "warning"]
 #: Faults told of one bridge, and lines under one head, before the rest is counted.
 _MOST = 3
 _MOST_LINES = 20
+#: Columns beside the longest name of a bridge at which a reason still reads as a line.
+_REASON_LEAST = 52
 
 
 def stock_view(found: Result, rows: int | None = None) -> Iterator[RenderableType]:
@@ -31,7 +34,8 @@ def stock_view(found: Result, rows: int | None = None) -> Iterator[RenderableTyp
     yield Text(f"{words.work(found)} ({plain(found.store)})", style="dim")
     if found.untried:
         yield Text("\nINTERRUPTED: run again to go on from here.", style="bold red")
-    yield from printed(ranking(found.ranking[:rows]))
+    if found.ranking:
+        yield Ranking(found.ranking[:rows])
     if rows is not None and len(found.ranking) > rows:
         yield Text(f"{len(found.ranking) - rows} more (--rows 0 for all).", style="dim")
     yield from _under(
@@ -39,7 +43,7 @@ def stock_view(found: Result, rows: int | None = None) -> Iterator[RenderableTyp
         [
             f"{item.bridge} ({item.state}): {line}"
             for item in found.faulty
-            for line in _short(item.faults)
+            for line in _short(item.bridge, item.faults)
         ],
         "red",
     )
@@ -51,11 +55,38 @@ def stock_view(found: Result, rows: int | None = None) -> Iterator[RenderableTyp
         yield from _under("Since the last run", told or ["nothing changed"])
     yield from _under("TOML files that are no bridge files", list(found.passed_over))
     yield Text(f"\n{words.RANKING}\n{words.MEASURES}", style="dim")
+    if any(item.reasons for item in found.ranking):
+        yield Text(words.VERBS, style="dim")
     yield Text(f"\n{FULL}", style="dim")
 
 
+@dataclass(frozen=True)
+class Ranking:
+    """The ranking: as a table, or in a window too narrow for it one bridge below the other.
+
+    Rich asks for it with the width there is (`__rich_console__`).
+    """
+
+    ranked: Sequence[Ranked]
+
+    def __rich_console__(
+        self, console: Console, options: ConsoleOptions
+    ) -> Iterator[RenderableType]:
+        """The table where it leaves room for the reasons, else entries."""
+        sheet = ranking(self.ranked)
+        longest = max(len(item.bridge) for item in self.ranked)
+        if options.max_width >= longest + _REASON_LEAST:
+            yield from printed(sheet)
+            return
+        yield Text(f"\n{sheet.title}", style="bold")
+        for row in sheet.rows:
+            number, bridge, concern, reason = (cell.text for cell in row)
+            yield Text.assemble(f"{number}  ", (bridge, "bold"), f"  {concern}")
+            yield Padding(Text(reason), (0, 0, 0, 3))
+
+
 def ranking(ranked: Sequence[Ranked]) -> Sheet:
-    """The ranking as a table: the first reason of every bridge."""
+    """The ranking as a table: the first reason of every bridge in full, the others by kind."""
     columns = (
         Column("", "", "numbers"),
         Column("bridge", "", "text"),
@@ -66,21 +97,24 @@ def ranking(ranked: Sequence[Ranked]) -> Sheet:
     for item in ranked:
         tone: Tone = "warning" if item.concern >= 1.0 else "strong" if item.concern > 0.0 else ""
         first = words.reason(item.reasons[0]) if item.reasons else "nothing asks for attention"
-        more = len(item.reasons) - 1
+        also = words.others(item.reasons) if item.reasons else ""
         rows.append(
             (
                 Cell(str(item.rank)),
                 Cell(plain(item.bridge), tone),
                 Cell(f"{item.concern:.2f}", tone),
-                Cell(first + (f" (and {more} more)" if more > 0 else "")),
+                Cell(first + (f"; also: {also}" if also else "")),
             )
         )
     return Sheet("Which one needs a visit first", columns, tuple(rows))
 
 
-def _short(faults: Sequence[str]) -> list[str]:
+def _short(bridge: str, faults: Sequence[str]) -> list[str]:
+    """The first faults, without the name of the file where it is the bridge that stands before."""
+    own = f"{bridge.rpartition('/')[2]}: "
     rest = len(faults) - _MOST
-    return [*faults[:_MOST], *([f"and {rest} more faults"] if rest > 0 else [])]
+    told = [fault.removeprefix(own) for fault in faults[:_MOST]]
+    return [*told, *([f"and {words.counted(rest, 'more fault')}"] if rest > 0 else [])]
 
 
 def _under(head: str, lines: Sequence[str], style: str = "") -> Iterator[RenderableType]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from bedstone.output.shown import UNITS, decimals, figure, plain, shown
 from bedstone.stock.ranking import Change, Reason
@@ -16,6 +17,13 @@ RANKING = (
 MEASURES = (
     "Travel left and utilisation are told of bearings the file gives and of its stops alone: a "
     "bearing that was just designed reaches its limits by design."
+)
+
+
+VERBS = (
+    "In full, bridge by bridge: travel with `bedstone setting FILE`, uplift with `schedule`, "
+    "utilisation and no bearing with `size`, single faults with `what-if`, logs with `monitor`, "
+    "visits with `inspect`."
 )
 
 
@@ -72,9 +80,22 @@ def _grown(told: Reason) -> str:
     )
 
 
+def others(reasons: Sequence[Reason]) -> str:
+    """What else asks for attention beside the first reason, by falling concern; "" for nothing."""
+    kinds = dict.fromkeys(item.kind for item in reasons[1:] if item.kind != reasons[0].kind)
+    same = sum(item.kind == reasons[0].kind for item in reasons[1:])
+    told = [f"{counted(same, 'other')} of this kind"] if same else []
+    return ", ".join([*told, *kinds])
+
+
+def counted(number: int, thing: str) -> str:
+    """A number of things in words."""
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+
+
 def counts(found: Result) -> str:
     """What became of the bridges, in one sentence."""
-    parts = [f"{found.bridges} bridges"]
+    parts = [counted(found.bridges, "bridge")]
     parts += [f"{number} {state}" for state, number in found.states.items()]
     if found.untried:
         parts.append(f"{found.untried} not tried")
@@ -85,7 +106,8 @@ def work(found: Result) -> str:
     """What this run had to do, in one sentence."""
     told = [f"{found.taken} taken from the store", f"{found.worked_out} worked out"]
     if found.damaged:
-        told.append(f"{found.damaged} parts of the store were damaged and made again")
+        were = "was" if found.damaged == 1 else "were"
+        told.append(f"{counted(found.damaged, 'part')} of the store {were} damaged and made again")
     if found.removed:
         told.append(f"{found.removed} removed that are no longer in the stock")
     return "; ".join(told)
