@@ -49,7 +49,8 @@ def by_rule(path: str) -> list[tuple[str, dict[str, Any]]]:
         ),
         row(
             "seats", path, seat="A1-1", support="A1", function="fixed",
-            travel_left_m=(number * 7 % 260 - 60) / 1e3, uplift_margin=(number * 13 % 120 - 30) / 1e2,
+            travel_left_m=(number * 7 % 260 - 60) / 1e3,
+            uplift_margin=(number * 13 % 120 - 30) / 1e2,
             N_permanent_N=1e6, N_max_N=2e6, N_min_N=5e5, rx_max_rad=1e-3,
         ),
         row(

@@ -15,6 +15,7 @@ from nicegui import events, ui
 
 from bedstone import __version__
 from bedstone.cautions import SHORT
+from bedstone.errors import BedstoneError
 from bedstone.output import stock_words as words
 from bedstone.output.shown import plain
 from bedstone.workspace import parts
@@ -139,7 +140,7 @@ class StockPage:
                     does()
             elif what == "look":
                 await self.stock.look()
-        except Exception as error:  # noqa: BLE001 - told where it was asked
+        except BedstoneError as error:
             self._message = (str(error),)
         self.draw()
 
