@@ -11,8 +11,10 @@ worked out again. Nothing in the store depends on a clock.
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import json
+import os
 import re
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
@@ -198,5 +200,8 @@ def _parquet(tables: Rows, store: str) -> Iterator[tuple[str, bytes]]:
         raise KeyboardInterrupt from None
     except (duckdb.Error, OSError) as error:
         reason = (str(error).splitlines() or [type(error).__name__])[0][:200]
+        full = os.strerror(errno.ENOSPC)
+        if full in str(error):  # DuckDB tells it at the end of much else
+            reason = full[:1].lower() + full[1:]
         allowed = "room on the disk of the temporary folder; what stands in the store is whole"
         raise InputError([Fault(store, "temporary folder", reason, allowed)]) from error
