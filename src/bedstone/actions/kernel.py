@@ -179,3 +179,25 @@ def add_loads(
                 pattern = patterns[rows[case], line]
                 for s in range(stations):
                     pattern[s] += total[s]
+
+
+@numba.njit(cache=True, error_model="numpy", nogil=True)
+def to_weights(
+    lines: NDArray[np.float64],
+    load: NDArray[np.float64],
+    free: NDArray[np.float64],
+    sign: int,
+) -> None:
+    """Turn influence lines (stations, k, c) of c strips in k cases into the load that stands there.
+
+    `load` (stations, c) of each cell, `free` (k, c) the part of each strip that no lane takes;
+    nothing stands where it relieves. `sign`: 0 where more is worse, 1 where less is.
+    """
+    stations, cases, strips = lines.shape
+    for station in range(stations):
+        for case in range(cases):
+            line = lines[station, case]
+            for strip in range(strips):
+                value = line[strip] if sign == 0 else -line[strip]
+                full = load[station, strip] * free[case, strip]
+                line[strip] = full if value > 0.0 else 0.0

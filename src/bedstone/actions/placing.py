@@ -7,7 +7,7 @@ Lanes stand side by side (`bedstone.actions.side_by_side`), each where it is wor
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -15,7 +15,7 @@ import numpy as np
 
 from bedstone.actions.convoys import Convoy
 from bedstone.actions.influence import DeckField
-from bedstone.actions.kernel import ROUNDING, add_loads
+from bedstone.actions.kernel import ROUNDING, add_loads, to_weights
 from bedstone.actions.lanes import LaneSearch, LaneTable, blocks
 from bedstone.actions.side_by_side import side_by_side
 from bedstone.mechanics.frame import Bools, Floats, Ints
@@ -135,9 +135,12 @@ class Placer:
         loose = [lane for lane in placement.lanes if lane.offsets is None]
         kinds = list(dict.fromkeys(loose))
         counts = tuple(loose.count(kind) for kind in kinds)
-        chosen = [self._fixed(lane, placement.may_omit) for lane in fixed]
-        total = sum((value for value, _ in chosen), np.zeros((2, effects)))
-        picks = [(lane, pick) for lane, (_, pick) in zip(fixed, chosen, strict=True)]
+        total, picks = np.zeros((2, effects)), []
+        for lane in fixed:
+            table = self.table(lane)
+            value, pick = _single(table, placement.may_omit)
+            total = total + value
+            picks.append((table, pick))
         if kinds:
             tables = [self.table(kind) for kind in kinds]
             value, offsets = side_by_side(
@@ -148,46 +151,38 @@ class Placer:
                 may_omit=placement.may_omit,
             )
             total = total + value
-            slots = [kind for kind, count in zip(kinds, counts, strict=True) for _ in range(count)]
+            slots = [table for table, n in zip(tables, counts, strict=True) for _ in range(n)]
             picks += list(zip(slots, offsets, strict=True))
         if placement.rest:
             total = total + self._found[1][placement.rest]
         return Placed(placement, picks, placement.factor * total)
 
-    def _fixed(self, lane: LaneLoad, may_omit: bool) -> tuple[Floats, Ints]:
-        table = self.table(lane)
-        pick = table.value.argmax(axis=1)
-        value = np.take_along_axis(table.value, pick[:, None], axis=1)[:, 0]
-        if may_omit:
-            pick = np.where(value > 0.0, pick, -1)
-            value = np.maximum(value, 0.0)
-        return value, pick.astype(np.intp)
-
     # ------------------------------------------------------------------ the load that does it
-    def parts(self, count: int) -> Iterator[slice]:
-        """Leads a few at a time, so that their patterns stay in the processor's own memory."""
-        return blocks(count, self._lead[:, :, 0].size)
-
     def patterns(self, placed: Placed, sign: int, columns: Ints) -> Floats:
         """(k, rows, stations) weights of load for the chosen leads `columns` (k,) and one sign."""
+        result = np.zeros((len(columns), *self._by_lead.shape[1:]))
+        # a few at a time, so that what they are made of stays in the processor's own memory
+        each = max(self.rows, len(self._search.strips()[0])) * len(self.deck.stations)
+        for part in blocks(len(columns), each):
+            self._load(result[part], placed, sign, columns[part])
+        return result
+
+    def _load(self, patterns: Floats, placed: Placed, sign: int, columns: Ints) -> None:
+        """Put the loads of a placement that are worst for these leads on empty patterns."""
         lead = self._by_lead[columns]
-        result = np.zeros(lead.shape)
         taken: list[tuple[Floats, float, Bools]] = []
-        for lane, pick in placed.picks:
-            table = self.table(lane)
+        for table, pick in placed.picks:
             index = pick[sign, columns]
             used = index >= 0
             if len(table.offset) == 0 or not used.any():
                 continue
-            taken.append((table.offset[index], lane.width, used))
+            taken.append((table.offset[index], table.lane.width, used))
             rows = np.flatnonzero(used)
             shares, weights = self._lane_loads(table, sign, columns[rows], index[rows], lead[rows])
-            add_loads(result, rows, shares, weights)
+            add_loads(patterns, rows, shares, weights)
         if placed.placement.rest:
-            self._add_rest(result, placed.placement.rest, sign, columns, taken)
-        if placed.placement.factor != 1.0:
-            result *= placed.placement.factor
-        return result
+            self._add_rest(patterns, placed.placement.rest, sign, columns, taken)
+        patterns *= placed.placement.factor
 
     def _lane_loads(
         self, table: LaneTable, sign: int, columns: Ints, index: Ints, lead: Floats
@@ -251,9 +246,8 @@ class Placer:
         # (stations, k, c) throughout: as the products give and take it
         lead = self._lead[:, :, columns].reshape(self.rows, -1)
         line = (lead.T @ share.T).reshape(-1, *free.shape)
-        weight = np.where(line > 0.0 if sign == 0 else line < 0.0, load.T[:, None], 0.0)
-        weight *= free
-        loads = weight.reshape(-1, len(middle)) @ share
+        to_weights(line, load.T.copy(), free, sign)
+        loads = line.reshape(-1, len(middle)) @ share
         patterns += loads.reshape(*line.shape[:2], self.rows).transpose(1, 2, 0)
 
     def effects(self, patterns: Floats) -> Floats:
@@ -263,12 +257,11 @@ class Placer:
     def describe(self, placed: Placed, sign: int, column: int) -> str:
         """Where the load stands, in words: lanes with offsets, trains with their first axle."""
         texts = []
-        for lane, pick in placed.picks:
+        for table, pick in placed.picks:
             index = int(pick[sign, column])
             if index < 0:
                 continue
-            table = self.table(lane)
-            text = f"{lane.name} at y = {table.offset[index]:+.2f} m"
+            text = f"{table.lane.name} at y = {table.offset[index]:+.2f} m"
             number = int(table.convoy[sign, index, column])
             if number >= 0:
                 place = table.places[number][index, int(table.place[sign, index, column])]
@@ -304,6 +297,16 @@ def _kept(
     return np.where(value > 0.0 if sign == 0 else value < 0.0, 1.0, 0.0)
 
 
+def _single(table: LaneTable, may_omit: bool) -> tuple[Floats, Ints]:
+    """(2, e) the worst of a lane that stands by itself, and at which of its offsets."""
+    pick = table.value.argmax(axis=1)
+    value = np.take_along_axis(table.value, pick[:, None], axis=1)[:, 0]
+    if may_omit:
+        pick = np.where(value > 0.0, pick, -1)
+        value = np.maximum(value, 0.0)
+    return value, pick.astype(np.intp)
+
+
 def _gain(table: LaneTable, rest: float) -> Floats:
     """(2, c, e) what a lane adds beyond the load of the remaining area it displaces."""
     return table.value if rest == 0.0 else np.asarray(table.value - rest * table.area)
@@ -311,12 +314,13 @@ def _gain(table: LaneTable, rest: float) -> Floats:
 
 @dataclass(frozen=True)
 class Placed:
-    """One placement made worst: picks (lane, offset index (2, e)) and the value reached (2, e).
+    """One placement made worst: what stands where, and the `value` reached (2, e).
 
+    `picks`: the table of each lane and the index of its offset (2, e), -1 where it is left out.
     With a load on the remaining area the value is that of the search (area counted where lanes do
     not displace it strip by strip); the pattern gives the exact one.
     """
 
     placement: Placement
-    picks: list[tuple[LaneLoad, Ints]]
+    picks: list[tuple[LaneTable, Ints]]
     value: Floats

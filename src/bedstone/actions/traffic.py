@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -56,6 +57,16 @@ class Extremes:
 
     def where(self, sign: int, lead: int) -> str:
         """The load model and its place on the deck, in words."""
+        # asked again for every limit state
+        if (sign, lead) not in self._told:
+            self._told[sign, lead] = self._words(sign, lead)
+        return self._told[sign, lead]
+
+    @cached_property
+    def _told(self) -> dict[tuple[int, int], str]:
+        return {}
+
+    def _words(self, sign: int, lead: int) -> str:
         index = int(self._choice[sign, lead])
         if index < 0:
             return "no load"
@@ -181,9 +192,8 @@ class Traffic:
             for index, (placer, placed, _) in enumerate(found):
                 rows = np.flatnonzero(choice[sign] == index)
                 columns = np.searchsorted(placer.leads, rows).astype(np.intp)
-                for part in placer.parts(len(rows)):
-                    patterns = placer.patterns(placed, sign, columns[part])
-                    vectors[sign, rows[part]] = placer.effects(patterns)
+                if rows.size:
+                    vectors[sign, rows] = placer.effects(placer.patterns(placed, sign, columns))
         return Extremes(vectors, tuple(found), choice)
 
 

@@ -157,4 +157,5 @@ def share(
     if action is None:
         return 0.0, 0.0, ""
     value = float(known[term.action][sign, lead, lead])
-    return adverse, adverse * value, action.where(sign, lead)
+    part = adverse * value
+    return adverse, part, action.where(sign, lead) if part else ""

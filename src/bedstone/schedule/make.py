@@ -373,4 +373,4 @@ def _editions(values: Values) -> str:
 
 
 def _floats(row: Floats) -> tuple[float, ...]:
-    return tuple(float(value) for value in row)
+    return tuple(row.tolist())

@@ -28,6 +28,8 @@ def with_gaps(
     """Open the bearings that can only push where this case pulls at them; record every uplift."""
     order = effects.layout
     normal = order.normal
+    if not (vector[normal] < -ROUNDING).any():
+        return vector, ""
     pulled = np.flatnonzero(vector[normal] < -ROUNDING)
     for row in pulled:
         if arranged.seats[row].uplift:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Protocol
 
 import numpy as np
@@ -53,11 +54,23 @@ class WorstOf:
 
     def where(self, sign: int, lead: int) -> str:
         """See `Variable`."""
-        value = self.table[:, lead] * (1.0 if sign == 0 else -1.0)
         if self.rule == "any":
+            value = self.table[:, lead] * (1.0 if sign == 0 else -1.0)
             return ", ".join(name for name, v in zip(self.names, value, strict=True) if v > 0.0)
-        index = int(value.argmax())
-        return self.names[index] if value[index] > 0.0 else ""
+        if not self.names:
+            return ""
+        index = self._worst[sign][lead]
+        return self.names[index] if index >= 0 else ""
+
+    @cached_property
+    def _worst(self) -> list[list[int]]:
+        """[sign][lead] the case that is worst, -1 where none is adverse."""
+        result = []
+        for sense in (1.0, -1.0):
+            value = sense * self.table
+            pick = value.argmax(axis=0)
+            result.append(np.where(value.max(axis=0) > 0.0, pick, -1).tolist())
+        return result
 
 
 @dataclass(frozen=True)
