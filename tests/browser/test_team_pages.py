@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 from browsing import EXAMPLES, Server, serving
-from seeing import PATIENCE, contains, expect, typed, unsaved
+from seeing import PAGES, PATIENCE, contains, expect, to, typed, unsaved
 
 from bedstone.workspace.people import new_token, token_hash
 
@@ -181,3 +181,37 @@ def test_signing_out_ends_the_cookie(team: Team):
     assert team.server is not None
     again.goto(team.server.address)
     again.wait_for_selector("#token")
+
+
+#: Words that a browser would run if a page took them for more than words.
+_WORDS = "<img src=x onerror='window.taken=1'>"
+
+
+def test_words_of_a_bridge_file_run_nothing_in_the_browsers_of_others(team: Team):
+    """Whoever may change a file must not be whoever reads it."""
+    text = team.file.read_text()
+    for name in (
+        "Road truss over the Velm", "example truss", "slab cast", "fixed at A2",
+        "rockers at A1, rockers on rollers at A2",
+    ):  # fmt: skip
+        assert f'"{name}"' in text
+        text = text.replace(f'"{name}"', f'"{name[:9]} {_WORDS}"')
+    team.file.write_text(text)
+    bert = team.sign_in("bert")
+    assert team.server is not None
+    told: list[str] = []
+    bert.on("pageerror", lambda error: told.append(str(error)))
+    bert.goto(f"{team.server.address}bridge?file=truss.toml")
+    contains(bert, "#title h1", "<img src=x")
+    for word in PAGES:
+        to(bert, word)
+        assert bert.evaluate("() => window.taken") is None, word
+    anna = team.sign_in("anna")
+    anna.click('[data-do="work"]')  # a reader's is off
+    contains(anna, "main", "Road trus <img src=x")
+    for page in (anna, bert):
+        for address in ("", "results?file=truss.toml"):
+            page.goto(f"{team.server.address}{address}")
+            contains(page, "body", "<img src=x")
+            assert page.evaluate("() => window.taken") is None
+    assert told == []

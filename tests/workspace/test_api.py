@@ -225,6 +225,8 @@ def test_a_reader_changes_nothing(house: House):
     for headers in ({}, {"X-Forwarded-User": "anna"}, {"X-Role": "editor"}, {"Role": "editor"}):
         done = put(bert, "truss.toml", f"# bert\n{text}", tag, **headers)
         assert (done.status_code, "reader" in done.json()["error"]) == (403, True)
+    # a reader learns nothing from what is said of a wrong request
+    assert put(bert, "no.toml", text, "").status_code == 403
     for path in ("/api/me", "/api/files", "/api/stock", "/api/changes"):
         assert bert.get(path, params={"role": "editor"}).status_code == 200
     assert house.everything() == before

@@ -93,10 +93,12 @@ def test_it_is_on_the_disk_before_the_change(journal: Journal, monkeypatch: pyte
 
     monkeypatch.setattr(own, "write_atomically", write_at_last)
     synced: list[int] = []
-    monkeypatch.setattr(room.os, "fsync", lambda handle: synced.append(handle))
+    monkeypatch.setattr(room.os, "fsync", lambda handle: synced.append(os.fstat(handle).st_ino))
     write(journal, "1")
     assert seen == [(1, False)]
-    assert synced, "what is not on the disk is lost with the power"
+    # what is not on the disk is lost with the power
+    assert journal.path.stat().st_ino in synced
+    assert journal.head.stat().st_ino in synced
 
 
 def test_others_are_let_read_nothing_of_it(journal: Journal):
@@ -236,7 +238,7 @@ def test_a_journal_or_its_head_that_is_gone_is_found(journal: Journal):
     assert journal.read().broken
 
 
-@pytest.mark.parametrize("change", ["cut", "touched", "headless"])
+@pytest.mark.parametrize("change", ["cut", "touched", "headless", "longer", "forged"])
 def test_to_an_altered_journal_nothing_is_added(journal: Journal, change: str):
     told = five(journal)
     if change == "cut":
@@ -244,6 +246,11 @@ def test_to_an_altered_journal_nothing_is_added(journal: Journal, change: str):
     elif change == "touched":
         told[4] = told[4].replace(b"anna", b"carl")
         journal.path.write_bytes(b"".join(told))
+    elif change == "longer":
+        journal.path.write_bytes(b"".join(told) + told[4] + told[4])
+    elif change == "forged":
+        forged = json.loads(told[4]) | {"number": 6, "previous": sha("no")}
+        journal.path.write_bytes(b"".join(told) + json.dumps(forged).encode() + b"\n")
     else:
         journal.head.unlink()
     with pytest.raises(JournalError, match="altered"):

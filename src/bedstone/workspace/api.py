@@ -286,10 +286,8 @@ def api(service: Service) -> FastAPI:
         writer = service.writer(request.scope)
         writer.editor()  # before a body is read, or anything told of the folder
         kind = request.headers.get("content-type", "").partition(";")[0].strip().lower()
-        if kind not in _TEXTS or request.headers.get("content-encoding", "") not in (
-            "",
-            "identity",
-        ):
+        coded = request.headers.get("content-encoding", "identity") != "identity"
+        if kind not in _TEXTS or coded:
             raise _StatusError(415, f"a body of {' or '.join(_TEXTS)}, as it is")
         tags = _tags(if_match)
         data = await request.body()
