@@ -3,7 +3,7 @@
 The bridges are found by what they are, not by their numbers: the first of the seed that fits.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from itertools import count
 
@@ -184,15 +184,22 @@ class Stood:
         settled = [Case("settlement", slow, down=(item.mark, SETTLES)) for item in self.supports]
         return made + settled
 
-    def ours(self, case):
-        """Bedstone's forces on the bearings and movements, (ns, 6) each, bearing axes."""
+    def ours(self, case, spring=None):
+        """Bedstone's forces on the bearings and movements, (ns, 6) each, bearing axes.
+
+        `spring`: stiffness (N/m, N m) in place of what holds rigidly.
+        """
         state = self.structure.states[case.state]
         condensed = self.prepared.condensed[case.state]
         arranged = self.arranged
         if case.erected:
             arranged = erection(self.structure, arranged, condensed.part)
         below = ground(self.structure, self.supports)
-        supported = Supported(condensed, arranged.bearings, below)
+        bearings = arranged.bearings
+        if spring is not None:
+            gives = bearings.compliance
+            bearings = replace(bearings, compliance=np.where(gives, gives, 1.0 / spring))
+        supported = Supported(condensed, bearings, below)
         vector = np.zeros(state.frame.freedoms)
         if case.vector is not None:
             vector += case.vector
