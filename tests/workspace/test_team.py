@@ -102,6 +102,15 @@ def test_what_one_left_is_not_offered_to_another(house: House):
         assert f'name = "{name}"' in kept.text
         assert kept.who == who
     assert desk(house, "carla").left() == ()
+    # nor where a file has come under the name of another's
+    (theirs,) = (
+        file for file in autosave.folder().iterdir() if '"who": "bert"' in file.read_text()
+    )
+    (hers,) = (file for file in autosave.folder().iterdir() if '"who": "anna"' in file.read_text())
+    strange = hers.name.partition("-")[0] + "-0f.json"
+    hers.with_name(strange).write_text(theirs.read_text().replace(theirs.stem[17:], "0f"))
+    assert [kept.who for kept in desk(house, "anna").left()] == ["anna"]
+    hers.with_name(strange).unlink()
     assert autosave.left(house.folder / "truss.toml") == ()
     own = desk(house, "bert")
     own.recover(own.left()[0])
