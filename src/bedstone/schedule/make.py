@@ -109,8 +109,16 @@ class Bounded:
     extremes: Mapping[str, Floats]
 
 
-def schedule_of(prepared: Prepared, name: FamilyName, progress: Progress | None = None) -> Schedule:
-    """The schedule of a prepared bridge on the arrangement of its file."""
+def schedule_of(
+    prepared: Prepared,
+    name: FamilyName,
+    progress: Progress | None = None,
+    threads: int | None = None,
+) -> Schedule:
+    """The schedule of a prepared bridge on the arrangement of its file.
+
+    `threads`: for the stiffnesses below, side by side; as many as there are of them if not told.
+    """
     bridge, structure = prepared.bridge, prepared.structure
     context = context_of(prepared, name)
     family, values, facts = context.family, context.values, context.facts
@@ -138,7 +146,7 @@ def schedule_of(prepared: Prepared, name: FamilyName, progress: Progress | None 
         return Bounded(bounds[number], effects, combine(effects, combinations, known), known)
 
     # the bounds share nothing but what they read, and most of the work leaves the interpreter free
-    with ThreadPoolExecutor(max_workers=len(bounds)) as pool:
+    with ThreadPoolExecutor(max_workers=threads or len(bounds)) as pool:
         found = list(pool.map(work, range(len(bounds))))
     if progress is not None:
         progress(1, 1, "writing the schedule")

@@ -43,12 +43,24 @@ class Stock:
     refused: tuple[tuple[str, Fault], ...] = ()
     passed_over: tuple[str, ...] = ()
 
-    def tasks(self, options: Options) -> Iterator[Task]:
-        """A task for every member, read when it is asked for; refused ones carry their fault."""
-        for path in self.members:
+    def tasks(self, options: Options, *, largest_first: bool = False) -> Iterator[Task]:
+        """A task for every member, read when it is asked for; refused ones carry their fault.
+
+        `largest_first`: by the length of the bridge file, which grows with the number of seats as
+        the work does, so that no worker is left with a large bridge when the others are done.
+        """
+        paths = sorted(self.members, key=self._length) if largest_first else self.members
+        for path in paths:
             yield task_of(self.root, path, options)
         for path, fault in self.refused:
             yield Task(path, (), options, (fault,))
+
+    def _length(self, path: str) -> int:
+        """Minus the bytes of a bridge file; 0 where it cannot be read, which its task will tell."""
+        try:
+            return -(self.root / path).stat().st_size
+        except OSError:
+            return 0
 
 
 def find_stock(place: Path, store: Path | None = None) -> Stock:

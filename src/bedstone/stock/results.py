@@ -28,8 +28,6 @@ from bedstone.schedule.designs import SeatDesign, design_seat, seats_of
 from bedstone.schedule.make import make_schedule, schedule_of
 from bedstone.schedule.result import Schedule
 from bedstone.site.inspection import inspect
-from bedstone.site.monitoring.gather import from_record
-from bedstone.site.monitoring.watch import watch
 from bedstone.site.record import current_readings, record_file
 from bedstone.site.setting import Setting, settings
 from bedstone.stock import rows
@@ -154,7 +152,8 @@ class _Work:
             schedule = make_schedule(bridge, folder, name)
         else:
             prepared = prepare(bridge, read_tables(bridge, folder))
-            schedule = schedule_of(prepared, name)
+            # bridges share the cores out among them; one bridge takes one
+            schedule = schedule_of(prepared, name, threads=1)
         self.head |= {
             "set_at": schedule.set_at,
             "seats": len(schedule.seats),
@@ -197,6 +196,10 @@ class _Work:
         self._keep("inspections", (rows.inspection(self.path, item) for item in found.seats))
 
     def _monitor(self, read: _Read) -> None:
+        # their statistics take long to load, and few bridges have logs
+        from bedstone.site.monitoring.gather import from_record
+        from bedstone.site.monitoring.watch import watch
+
         series = from_record(record_file(self.file), read.set_by)
         opened = None
         if series.built is not None:

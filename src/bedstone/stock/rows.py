@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from bedstone.actions.effects import SEAT_EFFECTS
 from bedstone.bridge.schema import Bridge, FamilyName
@@ -12,8 +13,10 @@ from bedstone.comparison.faults import WhatIf
 from bedstone.schedule.designs import SeatDesign
 from bedstone.schedule.result import Governing, Schedule
 from bedstone.site.inspection.result import SeatInspection
-from bedstone.site.monitoring.watch import Watched
 from bedstone.stock.tables import SI, Cell
+
+if TYPE_CHECKING:
+    from bedstone.site.monitoring.watch import Watched  # loads long
 
 #: A limit state that asks about uplift alone: its other effects are no design effects.
 _UPLIFT_ALONE = "ULS equilibrium"

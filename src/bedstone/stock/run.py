@@ -135,7 +135,7 @@ class _Run:
 
     def _to_do(self) -> Iterator[Task]:
         """Tasks whose results are not in the store, or not whole."""
-        for task in self.stock.tasks(self.options):
+        for task in self.stock.tasks(self.options, largest_first=True):
             kept, there = self.store.kept(task.path)
             if kept is not None and kept.key == task.key():
                 if self.store.whole(kept):
