@@ -10,7 +10,18 @@ from typing import Any
 
 import pytest
 from browsing import EXAMPLES, Server, serving
-from seeing import PAGES, PATIENCE, contains, expect, to, typed, unsaved
+from seeing import (
+    PAGES,
+    PATIENCE,
+    contains,
+    expect,
+    fits,
+    themed,
+    to,
+    typed,
+    unsaved,
+    usable_by_everybody,
+)
 
 from bedstone.workspace.people import new_token, token_hash
 
@@ -215,3 +226,23 @@ def test_words_of_a_bridge_file_run_nothing_in_the_browsers_of_others(team: Team
             contains(page, "body", "<img src=x")
             assert page.evaluate("() => window.taken") is None
     assert told == []
+
+
+def test_changes_are_shown_and_everybody_can_read_them(team: Team):
+    anna = team.editing("anna")
+    typed(anna, NAME, "Bridge of Anna")
+    unsaved(anna)
+    anna.click(SAVE)
+    contains(anna, "#title", "(saved")
+    bert = team.sign_in("bert")
+    bert.click('#tools a[href="/changes"]')
+    contains(bert, "#counted", "1 change")
+    contains(bert, ".changes tbody", "anna")
+    bert.click(".changes summary")
+    contains(bert, ".changes ins", '+name = "Bridge of Anna"')
+    for theme in ("light", "dark"):
+        themed(bert, theme)
+        usable_by_everybody(bert)
+    fits(bert, 640, 400)
+    bert.click('.changes a[href="/changes?file=truss.toml"]')
+    contains(bert, "#title small", "truss.toml")

@@ -627,7 +627,7 @@ def test_long_works_of_one_person_at_once_are_bounded(house: House):
 def test_pages_of_one_person_are_bounded(house: House):
     house.write("[limits]\nopen_pages = 3\n")
     house.guarded.pages = lambda name: {"anna": 3, "bert": 2}[name]
-    for path in ("/", "/bridge", "/results"):
+    for path in ("/", "/bridge", "/results", "/changes"):
         assert house.client("anna").get(path).status_code == 429
         assert house.client("bert").get(path).status_code == 404, "no page is made here"
     assert house.client("anna").get("/api/me").status_code == 200

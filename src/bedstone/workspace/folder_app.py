@@ -114,15 +114,16 @@ class FolderServer(workspace.Server):
         return self.writer().why_not
 
     def visitor(self) -> str:
-        """Who is here, and the way out; "" where there is no team."""
+        """Where the changes are told, and in a team who is here, and the way out."""
+        changes = '<a href="/changes" style="color: var(--blue)">Changes</a>'
         if self.service.people.alone:
-            return ""
+            return changes
         visitor = self.service.again(ui.context.client.request.scope)
         told = f"{escape(visitor.person.name)}, {visitor.person.role}"
         out = '<button type="submit">Sign out</button>'
         out = f'<form method="post" action="{SIGN_OUT}">{out}</form>'
         out = out if visitor.way == "cookie" else ""
-        return f'<span class="note">{told}</span>{out}'
+        return f'{changes}<span class="note">{told}</span>{out}'
 
     def writer(self) -> TeamWriter:
         """The writer of the person whose page it is."""
@@ -260,6 +261,13 @@ def _pages(server: FolderServer) -> None:
 
         ui.add_head_html(style)
         await results_page(server.served, file)
+
+    @ui.page("/changes", title=f"{name} · changes · bedstone")
+    async def _changes(file: str = "") -> None:
+        from bedstone.workspace.changes_page import changes_page
+
+        ui.add_head_html(style)
+        await changes_page(server.service, file)
 
     @app.get("/stock/rows")
     def _rows() -> Response:

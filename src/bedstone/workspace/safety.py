@@ -162,7 +162,7 @@ def is_secure(people: People, headers: Headers) -> bool:
 
 
 def _is_page(scope: Scope) -> bool:
-    return scope["type"] == "http" and scope["path"] in ("/", "/bridge", "/results")
+    return scope["type"] == "http" and scope["path"] in ("/", "/bridge", "/results", "/changes")
 
 
 def allowed(headers: Headers, hosts: frozenset[str], public: tuple[str, ...] = ()) -> bool:
