@@ -112,3 +112,29 @@ def test_what_a_journal_says_does_not_steer_the_terminal(command: Run, folder: P
     own = TeamWriter(folder, at_this_machine(), Journal(folder), lambda: anna)
     own.write(folder / "a.toml", "# \x1b[31mred\n")
     assert "\x1b" not in command("changes", folder, "--diff").out
+
+
+# ------------------------------------------------------------------ serving
+def test_a_folder_is_served_to_others_with_a_team_alone(command: Run, folder: Path):
+    done = command("serve", folder, "--host", "0.0.0.0", "--no-open")
+    assert done.code == 2
+    assert "--team" in done.err
+
+
+def test_a_single_file_has_no_team(command: Run, folder: Path):
+    done = command("serve", folder / "a.toml", "--team", "team.toml", "--no-open")
+    assert done.code == 2
+    assert "--team" in done.err
+    assert "folder" in done.err
+
+
+def test_faults_of_a_team_file_are_told_before_anything_is_served(command: Run, folder: Path):
+    team = folder.parent / "team.toml"
+    team.write_text('[people.anna]\nrole = "owner"\n[limits]\nbody = 0\n')
+    done = command("serve", folder, "--team", team, "--no-open", "--port", "0")
+    assert done.code == 2
+    assert len(done.err.splitlines()) == 2
+    assert "people.anna.role" in done.err
+    assert done.out == ""
+    assert command("serve", folder, "--team", folder / "team.toml", "--no-open").code == 2
+    assert command("serve", folder, "--team", folder.parent / "no.toml", "--no-open").code == 2

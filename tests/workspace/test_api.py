@@ -640,3 +640,38 @@ def test_what_belongs_to_a_page_is_taken_from_its_person_alone(house: House):
     assert house.client("bert").post(path).status_code == 403
     assert house.client("carla").post(path).status_code == 403
     assert house.client("bert").post("/_nicegui/client/5a/upload/7").status_code == 404
+
+
+# ------------------------------------------------------------------ without a team
+def test_without_a_team_this_machine_alone_may_and_is_told_in_the_journal(house: House):
+    from fastapi import FastAPI
+    from team_cases import Client
+
+    from bedstone.workspace.people import at_this_machine
+    from bedstone.workspace.safety import Guard
+    from bedstone.workspace.team import attach
+
+    people, app = at_this_machine(), FastAPI()
+    attach(app, people, house.service.served)
+    guarded = Guard(app, people=people)
+
+    def client(peer: str, base: str = "http://localhost:8765", **headers: str) -> Client:
+        return Client(guarded, base, headers, peer)
+
+    own = client("127.0.0.1")
+    text, tag = read(own, "truss.toml")
+    assert put(own, "truss.toml", f"# mine\n{text}", tag).status_code == 200
+    (change,) = own.get("/api/changes").json()["changes"]
+    assert (change["way"], change["peer"], change["role"]) == (
+        "this machine",
+        "127.0.0.1",
+        "editor",
+    )
+    for peer in ("192.0.2.1", "10.0.0.1"):
+        assert client(peer).get("/api/me").status_code == 403
+        assert client(peer, **{"X-Forwarded-For": "127.0.0.1"}).get("/api/me").status_code == 403
+    bad = client("127.0.0.1", Origin="https://bad.example")
+    assert bad.get("/api/me").status_code == 403
+    assert client("127.0.0.1", base="http://bad.example").get("/api/me").status_code == 403
+    assert own.get("/sign-in").status_code == 200, "there is nothing to sign in to"
+    assert own.post("/sign-in", data={"token": "x"}).status_code == 401
