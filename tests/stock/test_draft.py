@@ -4,22 +4,30 @@ What a draft is held against is the reader and the model of the program (as `bed
 them); proportions are common practice, no source.
 """
 
+import datetime as dt
 import io
+import re
+import tomllib
 import zipfile
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bedstone.bridge import read_bridge, seat_marks
+from bedstone.bridge.units import unit_factor
 from bedstone.errors import InputError
 from bedstone.output.draft_form import draft_form, draft_form_csv
-from bedstone.schedule.make import examine
-from bedstone.site.tolerances import usual
-from bedstone.stock.draft import FAMILIES, TYPES, Outline, draft
+from bedstone.schedule.designs import design_seat, seats_of
+from bedstone.schedule.make import examine, make_schedule
+from bedstone.site.reading_grids import Formula
+from bedstone.site.tolerances import read_tolerances, usual
+from bedstone.stock.draft import FAMILIES, TYPES, Line, Outline, draft, fixed_line
 from bedstone.stock.draft_files import draft_sheet, file_name
-from bedstone.stock.draft_rows import COLUMNS, read_rows
+from bedstone.stock.draft_rows import COLUMNS, RowReader, read_rows
+from bedstone.stock.draft_sizes import pad_stiffness
 
 HEAD = "Name,Type,Spans [m]"
 
@@ -73,6 +81,230 @@ def test_the_depth_follows_the_span():
 def test_every_assumption_of_the_data_has_a_source():
     values = usual("draft", "stock").values
     assert all(one.source and one.basis == "memory" and one.clause for one in values.values())
+
+
+lengths = st.floats(8.0, 60.0).map(lambda x: round(x, 1))
+
+
+@st.composite
+def outlines(draw: st.DrawFn) -> Outline:
+    """Outlines that a register may hold: each fact is known or not."""
+
+    def maybe(strategy: st.SearchStrategy) -> st.SearchStrategy:
+        return st.none() | strategy
+
+    of_type = draw(st.sampled_from(TYPES))
+    spans = tuple(draw(st.lists(lengths, min_size=1, max_size=3)))
+    truss = of_type.endswith("truss")
+    girders = None if truss else draw(maybe(st.integers(2, 6)))
+    outline = Outline(
+        "Any", of_type, spans, draw(st.sampled_from(FAMILIES)),
+        use=draw(st.sampled_from(("road", "rail"))),
+        carried=draw(st.sampled_from(("", "B 12"))),
+        year=draw(maybe(st.integers(1880, 2020))),
+        continuous=draw(maybe(st.booleans())),
+        girders=girders,
+        spacing=draw(maybe(st.just(2.63))),
+        width=draw(maybe(st.just(8.37))),
+        depth=draw(maybe(st.just(2.91))),
+        slab=draw(maybe(st.just(0.247))),
+        skew=draw(st.sampled_from((0.0, 0.26))),
+        radius=None if truss else draw(maybe(st.just(431.0))),
+        heights=draw(maybe(st.just(tuple(7.77 for _ in spans[1:])))),
+        travel=draw(maybe(st.just(0.0437))),
+        air=draw(maybe(st.just((-21.3, 38.7)))),
+        setting=draw(maybe(st.just(11.3))),
+    )  # fmt: skip
+    count = 2 if truss else girders
+    if count is None or draw(st.booleans()):
+        return outline
+    known = Line(
+        ("elastic",) * count, "laminated elastomeric", draw(maybe(st.just(2.37e6))),
+        draw(st.sampled_from(((), PAD))),
+    )  # fmt: skip
+    if known.stiffness is None and not known.sizes:
+        known = replace(fixed_line(count), kind="line rocker", sizes=(("radius", "317 mm"),))
+    return replace(outline, lines=(known,) * outline.line_count)
+
+
+#: What a draft may write without a comment: told by the outline, above.
+TOLD = re.compile(
+    r"^(mark|chainage|skew|name|reference|note|radius|number|spacing|heights|height|depth|"
+    r"thickness|web_depth|air_min|air_max|setting|travel|seat|length|width|layers|layer|plate|"
+    r"loads|set_at) = "
+)
+TOLD_NUMBERS = {
+    "2.63", "2.91", "0.247", "7.77", "431", "43.7", "44", "21.3", "38.7", "11.3", "317", "300",
+    "400", "5", "8", "3", "14.8969",
+}  # fmt: skip
+
+
+@settings(max_examples=120)
+@given(outlines())
+def test_no_assumed_number_is_without_its_comment(outline):
+    made = draft(outline)
+    tomllib.loads(made.text)
+    lines = made.text.splitlines()
+    beside = [line for line in lines if "    # assumed: " in line]
+    assert len(beside) == len(made.assumed)
+    told = TOLD_NUMBERS | {f"{x:g}" for x in (*outline.spans, *_sums(outline.spans))}
+    for line in lines:
+        bare = line.startswith(("#", "[", "note = ")) or not line
+        if bare or "    # assumed: " in line or "    # follows: " in line:
+            continue
+        value = line.partition(" = ")[2]
+        if not re.search(
+            r"[0-9]", re.sub(r'"[^"]*[A-Za-z]{3,}[^"]*"|"[AP][0-9]+[^"]*"', "", value)
+        ):
+            continue  # words and marks
+        assert TOLD.match(line), line
+        for number in re.findall(r"(?<![A-Za-z0-9.])[0-9]+(?:\.[0-9]+)?", value):
+            same = {f"{float(one):.4g}" for one in told}
+            assert f"{float(number):.4g}" in same | {str(outline.girders), str(outline.year)}, line
+
+
+def _sums(spans):
+    return [sum(spans[:n]) for n in range(len(spans) + 1)]
+
+
+def test_a_source_of_ones_own_cannot_end_its_comment(tmp_path):
+    own = tmp_path / "own.toml"
+    own.write_text(
+        '[values.spacing]\nvalue = 2.5\nsource = """drawing\nname = 3"""\n', encoding="utf-8"
+    )
+    made = draft(
+        Outline("Little", "steel girders", (20.0,)), read_tolerances(own, "draft", "stock")
+    )
+    assert "2.5 m" in made.text
+    assert "name" not in tomllib.loads(made.text)["superstructure"]
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+@pytest.mark.parametrize("of_type", TYPES)
+def test_a_simple_straight_bridge_stands_on_all_its_bearings(tmp_path, of_type, family):
+    """No bearing of a straight simple span lifts (common practice, no source)."""
+    span = 48.0 if of_type.endswith("truss") else 22.0
+    file = tmp_path / "simple.toml"
+    file.write_text(draft(Outline("Simple", of_type, (span,), family)).text, encoding="utf-8")
+    schedule = make_schedule(read_bridge(file), tmp_path)
+    assert not schedule.uplift
+    assert schedule.redundancy <= 1
+
+
+def test_the_wind_meets_the_members_of_a_truss():
+    """By hand for 44 m: chord 0.4 m, web 0.32 m, height 5.5 m, panel 7 m, floor 1.2 m.
+
+    Web 0.32 (hypot(7, 5.5) + 5.5) / 7 = 0.658; members 2 x 0.4 + 0.658 = 1.458, with half of the
+    leeward ones 2.188; with the floor 3.388 m. Its middle: (-0.72 + 2.188 (2.75 - 1.2)) / 3.388 =
+    0.79 m above the road; below it, (-0.72 - 2.188 (2.75 + 1.2)) / 3.388 = -2.76 m.
+    """
+    for of_type, level in (("through truss", 0.79), ("deck truss", -2.76)):
+        found = tomllib.loads(draft(Outline("Wind", of_type, (44.0,))).text)
+        assert float(found["actions"]["wind"]["depth"].split()[0]) == pytest.approx(3.39, abs=0.01)
+        assert found["choices"]["eurocode"]["wind.level"] == pytest.approx(level, abs=0.01)
+
+
+# ------------------------------------------------------------------ known bearings
+PAD = (("length", "300 mm"), ("width", "400 mm"), ("layers", 5), ("layer", "8 mm"),
+       ("plate", "3 mm"))  # fmt: skip
+PADS = {
+    "Type": "concrete girders", "Spans": "18", "Pier heights": "", "Slab": "", "Depth": "",
+    "Functions": "elastic; elastic", "Kinds": "", "Pad stiffness": "", "Family": "eurocode",
+    "Pad length": "300", "Pad width": "400", "Pad layers": "5", "Pad layer": "8", "Pad plate": "3",
+}  # fmt: skip
+
+
+def one(tmp_path, **told):
+    """The draft of a full row with other cells."""
+    head, row = full(**told)
+    made = draft_sheet(sheet(tmp_path, row, head=head), tmp_path / "out")
+    assert not made.faults, made.faults
+    return made.drafted[0]
+
+
+def test_stiffness_of_a_pad_by_its_sizes():
+    """G A / T = 0.9 x 300 x 400 / (5 x 8) = 2700 N/mm in shear (EN 1337-3, 5.3.3.7, from memory).
+
+    Down by the same clause with 5 mm of cover beside the plates: A1 290 x 390, S1 =
+    290 x 390 / (2 (290 + 390) 8) = 10.395; 1 / (5 G S1^2) + 1 / 2000 MPa gives 390.9 MPa, and
+    390.9 x 290 x 390 / 40 = 1105 kN/mm.
+    """
+    shear, down = pad_stiffness(PAD, 0.9e6)
+    assert shear == pytest.approx(2.7e6, rel=1e-9)
+    assert down == pytest.approx(1.105e9, rel=2e-3)
+
+
+def test_known_pads_are_springs_and_are_assessed(tmp_path):
+    drafted = one(tmp_path, **PADS)
+    assert len(drafted.draft.given) == 8
+    bridge = read_bridge(drafted.file)
+    springs = bridge.arrangement.seats["A1-1"].stiffness
+    assert springs is not None
+    assert springs.kx == pytest.approx(2.7e6)
+    assert springs.kz == pytest.approx(1.105e9, rel=2e-3)
+    schedule = make_schedule(bridge, drafted.file.parent)
+    found = design_seat(schedule, bridge, seats_of(bridge, drafted.file.parent), "A1-1")
+    assert found.origin == "given"
+    assert found.choice.design is not None
+
+
+def test_known_rollers_and_rockers_are_assessed(tmp_path):
+    drafted = one(
+        tmp_path, **PADS | {"Type": "through truss", "Spans": "48", "Girders": "", "Skew": "",
+        "Functions": "fixed; moving", "Kinds": "line rocker; single roller", "Pad length": "",
+        "Pad width": "", "Pad layers": "", "Pad layer": "", "Pad plate": "", "Spacing": "",
+        "Roller diameter": "220", "Roller length": "700", "Rocker radius": "300; ?",
+        "Rocker length": "600"},
+    )  # fmt: skip
+    assert drafted.draft.given == ("A1-1", "A1-2", "A2-1", "A2-2")
+    bridge = read_bridge(drafted.file)
+    assert [dict(own.sizes) for own in bridge.bearings.given][::2] == [
+        {"radius": "300 mm", "length": "600 mm"}, {"diameter": "220 mm", "length": "700 mm"},
+    ]  # fmt: skip
+    assert not bridge.arrangement.seats["A1-1"].stiffness
+
+
+def test_what_is_known_in_part_is_told_and_the_bearing_designed(tmp_path):
+    known = PADS | {"Functions": "fixed; moving", "Kinds": "pot; ?", "Pot diameter": "420"}
+    for name in ("length", "width", "layers", "layer", "plate"):
+        known[f"Pad {name}"] = ""
+    drafted = one(tmp_path, **known)
+    assert not drafted.draft.given
+    (told,) = drafted.draft.partly
+    assert told.startswith("A1: known of the pot alone: pad.diameter 420 mm")
+    assert "pot.wall" in told
+    assert f"# {told}" in drafted.draft.text
+    assert not read_bridge(drafted.file).bearings.given
+    more = ("pad.thickness 28 mm, pot.wall 30 mm, pot.bottom 25 mm, pot.depth 45 mm, "
+            "piston.thickness 35 mm, piston.rim 12 mm")  # fmt: skip
+    (tmp_path / "more").mkdir()
+    drafted = one(tmp_path / "more", **known | {"Sizes": more})
+    assert drafted.draft.given == tuple(f"A1-{n}" for n in range(1, 5))
+
+
+@pytest.mark.parametrize(
+    ("told", "column"),
+    [
+        ({"Pad length": ""}, "Pad stiffness [kN/mm]"),
+        ({"Pad stiffness": "2500"}, "Pad stiffness [kN/mm]"),
+        ({"Pad layers": "5.5"}, "Pad layers"),
+        ({"Pad length": "300; 300; 300"}, "Pad length [mm]"),
+        ({"Roller diameter": "150"}, "Roller diameter [mm]"),
+        ({"Kinds": "pot"}, "Kinds"),
+        ({"Functions": "", "Pad length": "", "Pad width": "", "Pad layers": "", "Pad layer": "",
+          "Pad plate": "", "Pot diameter": "400"}, "Pot diameter [mm]"),
+        ({"Sizes": "colour red"}, "Sizes"),
+        ({"Sizes": "cover 5 kg"}, "Sizes"),
+        ({"Sizes": "cover"}, "Sizes"),
+        ({"Sizes": "length 300 mm"}, "Sizes"),
+        ({"Sizes": "cover 5 mm; cover 5 mm; cover 5 mm"}, "Sizes"),
+    ],
+)  # fmt: skip
+def test_sizes_that_cannot_be(tmp_path, told, column):
+    head, row = full(**PADS | told)
+    rows, faults = read_rows(sheet(tmp_path, row, head=head))
+    assert not rows
+    assert {fault.where for fault in faults} == {f"line 2, {column}"}
 
 
 # ------------------------------------------------------------------ rows
@@ -204,6 +436,105 @@ def test_any_name_gives_a_file_name(name):
     assert found.endswith(".toml")
     assert found[0] not in ".-"
     assert all(letter.isascii() and (letter.isalnum() or letter in "-.") for letter in found)
+
+
+# ------------------------------------------------------------------ sheets from hand
+def workbook(tmp_path: Path, *rows: list, merge: str = "", head: str = HEAD) -> Path:
+    from openpyxl import Workbook
+
+    book = Workbook()
+    page = book.active
+    page.title = "Bridges"
+    page.append(head.split(","))
+    for row in rows:
+        page.append(row)
+    if merge:
+        page.merge_cells(merge)
+    path = tmp_path / "hand.xlsx"
+    book.save(path)
+    return path
+
+
+@pytest.mark.parametrize(
+    ("cell", "head", "told"),
+    [
+        ("30,5", HEAD, "with a decimal point"),
+        (dt.datetime.fromisoformat("2026-05-30T00:00"), HEAD, "a date, 2026-05-30"),
+        (dt.date(1987, 1, 1), HEAD + ",Year", "a date, 1987-01-01"),
+        (31778, HEAD + ",Year", "1700 to 2200"),
+        ("=A2*2", HEAD, "a formula, =A2*2"),
+        (True, HEAD, "numbers by semicolons"),
+        (30000, HEAD, "2 to 300 m"),
+        ("30 m", HEAD, "numbers by semicolons"),
+        (float("1e308"), HEAD, "numbers by semicolons"),
+        (10**40, HEAD, "numbers by semicolons"),
+        (dt.time(7, 30), HEAD, "a time, 07:30:00"),
+    ],
+)
+def test_a_cell_from_hand_is_one_clear_fault(tmp_path, cell, head, told):
+    row = ["A", "steel girders", 30, cell] if "Year" in head else ["A", "steel girders", cell]
+    rows, faults = read_rows(workbook(tmp_path, row, head=head))
+    assert not rows
+    (fault,) = faults
+    assert told in str(fault)
+    assert fault.where.startswith("Bridges row 2, ")
+
+
+def test_merged_cells_and_empty_rows(tmp_path):
+    path = workbook(
+        tmp_path,
+        ["A", "steel girders", 30],
+        [],
+        [None, "", "  "],
+        ["B", "steel girders", 30],
+        ["C", "steel girders", 30],
+        merge="B5:B6",  # of merged cells the first alone holds anything
+    )
+    rows, faults = read_rows(path)
+    assert [row.outline.name for row in rows] == ["A", "B"]
+    (fault,) = faults
+    assert fault.where == "Bridges row 6, Type"
+    assert fault.found == "nothing"
+
+
+def test_ten_thousand_rows_are_one_fault(tmp_path):
+    path = sheet(tmp_path, *(f"B{n},steel girders,30" for n in range(10_000)))
+    with pytest.raises(InputError, match="at most") as error:
+        read_rows(path)
+    assert len(error.value.faults) == 1
+
+
+cells = (
+    st.none()
+    | st.text(max_size=20)
+    | st.integers(-(10**20), 10**20)
+    | st.floats()
+    | st.booleans()
+    | st.datetimes()
+    | st.dates()
+    | st.times()
+    | st.timedeltas()
+    | st.just(Formula("=1+1"))
+    | st.sampled_from(
+        ["30; 40", "fixed; moving", "elastic", "pot", "?", ";;;", "pad.x 3 mm", "2,5"]
+    )
+)
+
+
+@settings(max_examples=300)
+@given(st.dictionaries(st.sampled_from([column.name for column in COLUMNS]), cells))
+def test_any_cells_are_an_outline_or_faults(told):
+    """Never a traceback, and never both."""
+    base = {"Name": "A", "Type": "steel girders", "Spans": 30.0, "Girders": 3}
+    places = {
+        column.name: (n, 1.0 if column.unit in ("", "degC") else unit_factor(column.unit)[0])
+        for n, column in enumerate(COLUMNS)
+    }
+    reader = RowReader("a.xlsx", "row 2", base | told, places)
+    outline = reader.outline()
+    assert (outline is None) == bool(reader.faults)
+    if outline is not None:
+        tomllib.loads(draft(outline).text)
 
 
 # ------------------------------------------------------------------ the form

@@ -11,7 +11,7 @@ import pytest
 
 from bedstone.bridge import read_bridge
 from bedstone.errors import InputError
-from bedstone.schedule.make import examine
+from bedstone.schedule.make import examine, make_schedule
 from bedstone.site.record import open_record, record_file
 from bedstone.stock.members import find_stock
 from bedstone.stock.synthetic import MADE_UP, TRUTH, bridge, write_stock
@@ -62,7 +62,7 @@ def test_the_same_seed_gives_the_same_bridge_and_another_another() -> None:
 
 @pytest.mark.parametrize("number", range(1, SAMPLE + 1))
 def test_each_of_a_sample_stands(stock: Path, number: int) -> None:
-    file = next(stock.glob(f"*/{number:04d}-*.toml"))
+    file = next(stock.glob(f"*/made-up-{number:04d}-*.toml"))
     examine(read_bridge(file), file.parent)
 
 
@@ -109,6 +109,65 @@ def test_the_movement_of_a_log_is_that_of_the_distance(stock: Path) -> None:
         distances = [own - chainage[mark] for mark in fixed]
         alphas = {round(float(expected) / 1e3 / one, 7) for one in distances if one}
         assert alphas & {1.0e-5, 1.2e-5}, line
+
+
+def test_missing_folders_above_are_made(tmp_path: Path) -> None:
+    written = write_stock(tmp_path / "a" / "b" / "stock", 2, logged=0)
+    assert written.bridges == 2
+    assert len(find_stock(tmp_path / "a").members) == 2
+
+
+def test_folders_made_for_nothing_go_again(tmp_path: Path) -> None:
+    def stop(done: int, total: int) -> None:
+        raise KeyboardInterrupt
+
+    (tmp_path / "kept").mkdir()
+    with pytest.raises(KeyboardInterrupt):
+        write_stock(tmp_path / "kept" / "a" / "b", 3, logged=0, advance=stop)
+    assert [item.name for item in tmp_path.rglob("*")] == ["kept"]
+    (tmp_path / "file").touch()
+    with pytest.raises(InputError, match="folder"):
+        write_stock(tmp_path / "file" / "stock", 1, logged=0)
+
+
+def test_whatever_shows_a_path_says_that_it_is_made_up(stock: Path) -> None:
+    assert all("made-up" in member for member in find_stock(stock).members)
+
+
+def test_shares_of_the_stock() -> None:
+    """What most of a stock of bridges looks like (common practice, no source).
+
+    Most have one span or two and stand on a dozen bearings or less; very few on more than forty.
+    """
+    outlines = [one.outline for one in (bridge(n, 1) for n in range(1, 401)) if one.outline]
+    seats = [sum(len(line.functions) for line in own.lines or ()) for own in outlines]
+    assert np.mean([len(own.spans) <= 2 for own in outlines]) > 0.6
+    assert np.median(seats) <= 12
+    assert np.mean([count > 40 for count in seats]) < 0.05
+    assert max(seats) > 40
+
+
+def lifted(number: int, folder: Path) -> tuple[bool, bool]:
+    """Whether a made-up bridge lifts off a bearing, and whether it is held twice by mistake."""
+    made = bridge(number, 1)
+    for path, text in made.files:
+        (folder / path).parent.mkdir(exist_ok=True)
+        (folder / path).write_text(text, encoding="utf-8")
+    file = folder / made.path
+    told = read_bridge(file)
+    schedule = make_schedule(told, file.parent)
+    fixed = [own for own in told.arrangement.seats.values() if own.function == "fixed"]
+    twice = made.outline is not None and made.outline.runs_through and len(fixed) > 1
+    return any(item.hold_down > 0.0 for item in schedule.uplift), twice
+
+
+@pytest.mark.slow
+def test_few_lift_off(tmp_path: Path) -> None:
+    """A few per cent of a stock lift off a bearing, not half of it (common practice, no source)."""
+    found = [lifted(number, tmp_path) for number in range(7, 1000, 25)]
+    lifting = [up for up, twice in found if not twice]
+    assert len(lifting) >= 36
+    assert sum(lifting) <= 4
 
 
 def test_nothing_is_written_over_or_left_half_done(tmp_path: Path) -> None:

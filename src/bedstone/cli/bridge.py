@@ -46,6 +46,7 @@ SCHEMAS = {
     "chance": ("output.chance_data", "chance_schema"),
     "setting": ("output.setting_data", "settings_schema"),
     "stock": ("output.stock_data", "stock_schema"),
+    "draft": ("output.draft_data", "drafts_schema"),
     "monitor": ("output.monitor_data", "monitor_schema"),
     "inspection": ("output.inspect_data", "inspection_schema"),
     "replacement": ("output.replace_data", "lift_schema"),

@@ -13,8 +13,8 @@ from typing import Any, Final
 from bedstone import __version__
 from bedstone.cautions import FULL
 from bedstone.output.workbook import put, without_times
-from bedstone.stock.draft import KINDS
-from bedstone.stock.draft_rows import COLUMNS, SHEET
+from bedstone.stock.draft_columns import COLUMNS, SHEET
+from bedstone.stock.draft_outline import KINDS
 
 __all__ = ["draft_form", "draft_form_csv"]
 
@@ -27,6 +27,8 @@ _STEPS: Final = (
     "Units stand in the heads and may be changed there, such as Travel [m]. A decimal point.",
     "A draft is a bridge to begin with: no survey, no assessment.",
     f"Kinds of bearings: {', '.join(KINDS)}.",
+    "Sizes of bearings: one for all lines, or one a line by semicolons, ? where it is not known.",
+    "A bearing whose sizes suffice is assessed as it is; the others are designed.",
     FULL,
 )
 
@@ -65,7 +67,7 @@ def draft_form() -> bytes:
         sheet.column_dimensions[letter].width = 34 if wide else max(13, len(column.head) + 2)
         if column.words:
             _choice(sheet, column.words, f"{letter}2:{letter}{_ROWS}")
-        if column.name in ("Spans", "Pier heights"):
+        if column.listed:
             # as text: a list such as 30-40 would become a date
             for row in range(2, _ROWS + 1):
                 sheet.cell(row, place).number_format = "@"

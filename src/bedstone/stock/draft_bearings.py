@@ -46,18 +46,19 @@ class BearingCells(Cells):
         for place, part in enumerate(told):
             if "elastic" in part and of_kinds[place] is None:
                 of_kinds[place] = "laminated elastomeric"
+            elif "elastic" in part and of_kinds[place] != "laminated elastomeric":
+                self.fault("Kinds", kinds, "laminated elastomeric, where a line is elastic")
+                return None
         stiff = self._of_lines("Pad stiffness", of_kinds, ("laminated elastomeric",))
         sizes = self._sizes(of_kinds)
         lines = []
         for place, part in enumerate(told):
             kind = of_kinds[place]
             found = self._line(part, count)
-            if "elastic" in found:
-                if kind != "laminated elastomeric":
-                    self.fault("Kinds", kind, "laminated elastomeric, where the line is elastic")
-                elif stiff[place] is None and missing_sizes(kind, sizes[place]):
-                    allowed = "their stiffness, or length, width, layers, layer and plate"
-                    self.fault("Pad stiffness", None, allowed)
+            unknown = stiff[place] is None and missing_sizes(kind, sizes[place])
+            if "elastic" in found and unknown and not self.faults:
+                allowed = "their stiffness, or length, width, layers, layer and plate"
+                self.fault("Pad stiffness", None, allowed)
             lines.append(Line(found, kind, stiff[place], sizes[place]))
         return tuple(lines)
 

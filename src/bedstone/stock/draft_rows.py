@@ -18,7 +18,7 @@ from bedstone.stock.draft import FAMILIES, TYPES, Outline
 from bedstone.stock.draft_bearings import BearingCells
 from bedstone.stock.draft_columns import COLUMNS, MOST_SPANS, SHEET, Column, column
 
-__all__ = ["COLUMNS", "SHEET", "Column", "Row", "read_rows"]
+__all__ = ["COLUMNS", "SHEET", "Column", "Row", "RowReader", "read_rows"]
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ def read_rows(path: Path) -> tuple[tuple[Row, ...], tuple[Fault, ...]]:
         told = {name: _at(cells, place) for name, (place, _) in places.items()}
         if all(value in (None, "") for value in told.values()):
             continue
-        reader = _Reader(path.name, f"{grid.name} {number}", told, places)
+        reader = RowReader(path.name, f"{grid.name} {number}", told, places)
         outline = reader.outline()
         if outline is not None:
             own = outline.name.casefold()
@@ -106,7 +106,7 @@ def _factor(known: Column, unit: str) -> float | None:
         return None
 
 
-class _Reader(BearingCells):
+class RowReader(BearingCells):
     """The cells of one row, by column, and their faults."""
 
     def outline(self) -> Outline | None:
@@ -165,6 +165,7 @@ class _Reader(BearingCells):
             self.fault("Radius", made.radius, "nothing: a truss is drafted straight")
 
     def air(self) -> tuple[float, float] | None:
+        """Coldest and warmest air (degC), or None; both are told, or neither."""
         cold, warm = self.number("Air min"), self.number("Air max")
         if (cold is None) != (warm is None):
             missing = "Air min" if cold is None else "Air max"

@@ -16,6 +16,7 @@ import shutil
 import tempfile
 import tomllib
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
@@ -132,7 +133,8 @@ def bridge(number: int, seed: int) -> Bridge:
     if kind not in _BY_TRACK and kind != "reactions":
         family = next(name for name in FAMILIES if name == wanted)
     name = f"Made-up bridge {number:04d} over {_OVER[int(draw.integers(len(_OVER)))]}"
-    stem = f"{_PARTS[int(draw.integers(len(_PARTS)))]}/{number:04d}-{kind.replace(' ', '-')}"
+    part = _PARTS[int(draw.integers(len(_PARTS)))]
+    stem = f"{part}/made-up-{number:04d}-{kind.replace(' ', '-')}"
     span = round(_between(draw, rules[kind]["spans"]), 1)
     reference = f"made up, seed {seed}, number {number}"
     if kind in ("frame", "reactions"):
@@ -149,11 +151,7 @@ def _outline(
     draw: Draw, kind: str, rule: Mapping[str, Any], span: float, family: FamilyName
 ) -> Outline:
     by_track = kind.endswith("a track")
-    kind_drawn = {
-        "girders under a track": "composite girders",
-        "truss under a track": "through truss",
-    }
-    of_type = kind_drawn.get(kind, kind)
+    of_type = _BY_TRACK.get(kind, kind)
     shares = np.array(rule["counts"])
     count = 1 + int(draw.choice(len(shares), p=shares / shares.sum()))
     middle, end = span, round(span * float(draw.uniform(0.75, 1.0)), 1)
@@ -430,7 +428,8 @@ def write_stock(
     """Write a stock of `count` bridges into a new folder; `logged` of them have readings.
 
     `advance`: told how many are done, of how many. Raises `InputError` where the folder is there
-    already or cannot be made, and for numbers that cannot be. It appears whole or not at all.
+    already or cannot be made, and for numbers that cannot be. It appears whole or not at all;
+    folders above it that are missing are made.
     """
     faults = [
         Fault("command line", name, str(value), allowed)
@@ -445,24 +444,31 @@ def write_stock(
         faults.append(Fault(str(folder), "folder", "something of this name", "a new folder"))
     if faults:
         raise InputError(faults)
+    missing = [place for place in folder.absolute().parents if not place.exists()]
+    fresh: Path | None = None
+    done = False
     try:
+        folder.absolute().parent.mkdir(parents=True, exist_ok=True)
         fresh = Path(tempfile.mkdtemp(prefix=".made-up-", dir=folder.absolute().parent))
-    except OSError as error:
-        raise _no_folder(folder, error) from error
-    try:
         written = _fill(fresh, count, seed, logged, advance)
         fresh.chmod(0o755)  # a temporary folder is for its owner alone
         fresh.rename(folder)
+        done = True
     except OSError as error:
         raise _no_folder(folder, error) from error
     finally:
-        shutil.rmtree(fresh, ignore_errors=True)
+        if not done:
+            if fresh is not None:
+                shutil.rmtree(fresh, ignore_errors=True)
+            for place in missing:  # those that were made for it alone, the deepest first
+                with suppress(OSError):
+                    place.rmdir()
     return written
 
 
 def _no_folder(folder: Path, error: OSError) -> InputError:
     reason = error.strerror or str(error)
-    return InputError([Fault(str(folder), "folder", reason, "a new folder in one that is there")])
+    return InputError([Fault(str(folder), "folder", reason, "a new folder that can be made")])
 
 
 def _fill(
