@@ -112,3 +112,56 @@ def test_a_table_of_its_own_folder_is_read(frame: House):
         anna, "north/frame.toml", text.replace("frame_nodes.csv", "deeper/nodes.csv", 1), tag
     )
     assert done.status_code == 200, done.text
+
+
+# ------------------------------------------------------------------ one way to write
+#: Where the workspace writes, and what for. All else asks `writer.Writer`.
+WRITERS = {
+    "writer.py": {"write_atomically"},  # the one way into the folder
+    "journal.py": {"write_atomically", "mkdir"},  # what it tells
+    "autosave.py": {"write_atomically", "mkdir", "unlink"},  # edits not saved, in the cache
+    "pages/reading_entry.py": {"write_text"},  # a form in a temporary folder of its own
+    "pages/site_check.py": {"begin_record", "open_record"},  # within `writer.adding`
+}
+WRITING = {
+    "write_atomically", "write_text", "write_bytes", "unlink", "mkdir", "makedirs", "rmtree",
+    "rename", "copy", "copyfile", "copytree", "move", "touch", "symlink_to", "hardlink_to",
+    "begin_record", "new_record", "chmod",
+}  # fmt: skip
+
+
+def writes_in(tree: ast.Module) -> set[str]:
+    """Names of what is called to write."""
+    found = set()
+    for node in ast.walk(tree):
+        if not isinstance(node, ast.Call):
+            continue
+        function = node.func
+        name = function.attr if isinstance(function, ast.Attribute) else ""
+        name = function.id if isinstance(function, ast.Name) else name
+        told = {item.arg: item.value for item in node.keywords}
+        if name in WRITING or (name == "open_record" and "write" in told):
+            found.add(name)
+        modes = [
+            item for item in (*node.args[:2], told.get("mode")) if isinstance(item, ast.Constant)
+        ]
+        if name == "open" and any(set("wax+") & set(str(mode.value)) for mode in modes):
+            found.add("open")
+    return found
+
+
+def test_the_workspace_writes_one_way():
+    rooms = PACKAGE / "workspace"
+    told = {
+        path.relative_to(rooms).as_posix(): writes_in(ast.parse(path.read_text(encoding="utf-8")))
+        for path in rooms.rglob("*.py")
+    }
+    assert {path: found for path, found in told.items() if found} == WRITERS
+
+
+@pytest.mark.parametrize(
+    "text", ["write_atomically(a, b)", "path.write_text(a)", "open(path, 'w')", "path.open('ab')",
+             "open_record(a, write=True)", "path.unlink()", "open(path, mode='r+')"],
+)  # fmt: skip
+def test_another_way_is_found(text: str):
+    assert writes_in(ast.parse(text))
