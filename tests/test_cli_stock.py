@@ -23,6 +23,7 @@ Run = Callable[..., Any]
 def run(command: Run) -> Run:
     """With a small stock in the folder: two sound bridges."""
     Path("stock/south").mkdir(parents=True)
+    Path("stock/empty").mkdir()
     shutil.copy(TESTS / "comparison" / "one_line.toml", "stock/one.toml")
     shutil.copy(TESTS / "comparison" / "one_line.toml", "stock/south/one.toml")
     return command
@@ -64,6 +65,9 @@ def test_results_are_kept_in_the_cache_when_no_store_is_told(run: Run) -> None:
         ["stock", "--thresholds", "none.toml"],
         ["stock", "--out", "stock/one.toml"],
         ["stock", "--scheduler", "127.0.0.1:8786"],
+        ["stock", "--scheduler", "tcp://127.0.0.1"],
+        ["stock/empty"],
+        ["stock", "--out", "stock"],
     ],
 )
 def test_bad_input_is_one_line(run: Run, arguments: list[str]) -> None:
@@ -100,3 +104,57 @@ def test_an_interruption_leaves_a_store_to_go_on_with(run: Run, tmp_path: Path) 
     again = json.loads(run("stock", "stock", "--out", "store", "--parts", "schedule", "--json").out)
     assert again["taken_from_store"] == data["worked_out"]
     assert again["states"] == {"done": 32}
+
+
+def test_a_list_made_elsewhere(run: Run) -> None:
+    lines = ["\ufeff# ours", "one.toml", "south\\one.toml", "C:\\south\\one.toml", "gone.toml", ""]
+    Path("stock/list.txt").write_text("\r\n".join(lines), encoding="utf-8")
+    done = run("stock", "stock/list.txt", "--out", "store", "--parts", "schedule")
+    assert done.code == 1
+    assert "4 bridges, 2 done, 2 faulty" in done.out
+    assert "south/one.toml" in done.out
+    assert "list.txt: line 4: found 'C:" in done.out
+    assert "gone.toml (faulty): file: found no such file" in done.out
+
+
+def test_a_narrow_window_has_whole_words(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    shutil.move("stock/south/one.toml", f"stock/{'long-name-' * 3}.toml")
+    monkeypatch.setenv("COLUMNS", "60")
+    done = run("stock", "stock", "--out", "store", "--parts", "schedule", "--rows", "0")
+    assert done.code == 0
+    lines = done.out.splitlines()
+    assert max(map(len, lines)) <= 60
+    assert any(line.startswith(f"1  {'long-name-' * 3}.toml  ") for line in lines)
+    assert "\x1b" not in done.out
+
+
+@pytest.mark.skipif(os.name == "nt", reason="a pipe ends otherwise there")
+def test_a_reader_that_goes_away_is_no_fault(run: Run) -> None:
+    paths = os.pathsep.join(filter(None, sys.path))
+    with subprocess.Popen(
+        [sys.executable, "-m", "bedstone.cli", "stock", "stock", "--out", "store",
+         "--parts", "schedule", "--json"],
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        env=os.environ | {"PYTHONPATH": paths},
+    ) as going:  # fmt: skip
+        assert going.stdout is not None
+        assert going.stderr is not None
+        going.stdout.close()
+        assert going.stderr.read() == ""
+    assert len(list(Path("store/bridges").iterdir())) == 2
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="workers are found by /proc")
+def test_whatever_goes_wrong_the_store_is_right_after() -> None:
+    """Each fault of `benchmarks.stock_faults` once: killed, full, removed, damaged, twice, late."""
+    done = subprocess.run(
+        [sys.executable, "-m", "benchmarks.stock", "faults", "1"],
+        cwd=TESTS.parent, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert done.stderr == ""
+    counts = [
+        line.split("  ")[0] for line in done.stdout.splitlines() if " 1            1 " in line
+    ]
+    assert len(counts) == 8
