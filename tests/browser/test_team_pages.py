@@ -194,6 +194,32 @@ def test_signing_out_ends_the_cookie(team: Team):
     again.wait_for_selector("#token")
 
 
+def test_who_signs_in_anew_goes_on_at_the_same_desk(team: Team):
+    anna = team.editing("anna")
+    typed(anna, NAME, "Bridge of Anna")
+    unsaved(anna)
+    assert team.server is not None
+    anna.goto(team.server.address)
+    anna.click("#tools form button")
+    anna.fill("#token", team.tokens["anna"])
+    anna.click("button[type=submit]")
+    contains(anna, "#title h1", "Stock of bridges")
+    anna.goto(f"{team.server.address}bridge?file=truss.toml&page=editor")
+    expect(anna.locator(NAME)).to_have_value("Bridge of Anna")
+    anna.click(SAVE)
+    contains(anna, "#title", "(saved)")
+    assert 'name = "Bridge of Anna"' in team.file.read_text()
+    # Bert in the same tab has a desk of his own
+    anna.goto(team.server.address)
+    anna.click("#tools form button")
+    anna.fill("#token", team.tokens["bert"])
+    anna.click("button[type=submit]")
+    contains(anna, "#tools", "bert, reader")
+    anna.goto(f"{team.server.address}bridge?file=truss.toml&page=editor")
+    contains(anna, "#editor-files", "bert is a reader")
+    expect(anna.locator('[data-key="tool-undo"]')).to_be_disabled()
+
+
 #: Words that a browser would run if a page took them for more than words.
 _WORDS = "<img src=x onerror='window.taken=1'>"
 

@@ -413,6 +413,21 @@ def test_tokens_are_not_tried_without_end(house: House):
     assert house.client("anna").get("/api/me").status_code == 200, "others are not held up"
 
 
+def test_behind_a_proxy_one_address_does_not_hold_up_the_others(tmp_path: Path):
+    house = House(tmp_path, PROXY)
+    client = house.client(peer="10.0.0.1")
+
+    def attempt(place: str) -> int:
+        headers = {"X-Forwarded-For": f"{place}, {place}"}
+        return client.post("/sign-in", data={"token": "x"}, headers=headers).status_code
+
+    assert [attempt("198.51.100.1") for _ in range(31)] == [401] * 30 + [429]
+    assert attempt("198.51.100.2") == 401
+    # from elsewhere nobody is asked where they come from
+    client = house.client(peer="192.0.2.1")
+    assert [attempt(f"198.51.100.{number}") for number in range(31)] == [401] * 30 + [429]
+
+
 def test_the_page_to_sign_in_is_not_there_without_tokens(tmp_path: Path):
     house = House(tmp_path)
     house.team.write_text(PROXY + '[people.anna]\nrole = "editor"\n')

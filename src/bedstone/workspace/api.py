@@ -238,12 +238,13 @@ def api(service: Service) -> FastAPI:
         return Me(name=person.name, role=person.role)
 
     @app.get("/files")
-    def files() -> Files:
+    def files(request: Request) -> Files:
         """All bridge files of the folder."""
-        root, members = service.served.root, service.served.look().members
-        return Files(
-            files=[BridgeFile(file=file, sha256=file_sha256(root / file)) for file in members]
-        )
+        with _work(service, request):
+            root, members = service.served.root, service.served.look().members
+            return Files(
+                files=[BridgeFile(file=file, sha256=file_sha256(root / file)) for file in members]
+            )
 
     @app.get("/stock")
     def stock(request: Request) -> StockOf:
@@ -302,12 +303,14 @@ def api(service: Service) -> FastAPI:
 
     @app.get("/changes")
     def changes(
+        request: Request,
         file: Annotated[str | None, Query(max_length=_LONGEST_PATH)] = None,
         after: Annotated[int, Query(ge=0, le=2**53, description="number of a change")] = 0,
         limit: Annotated[int, Query(ge=1, le=_MOST)] = 100,
     ) -> Changes:
         """What was changed, by whom, from where, in the order it was."""
-        told = service.journal.read(file)
+        with _work(service, request):
+            told = service.journal.read(file)
         wanted = [change for change in told.changes if change.number > after][:limit]
         names = [name for name in ChangeOf.model_fields if name != "rows"]
         return Changes(

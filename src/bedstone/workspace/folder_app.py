@@ -80,6 +80,7 @@ class FolderServer(workspace.Server):
             # another page of the same tab may have been quicker
             desk = self.held.of(tab, path) or opened
             self.held.add(tab, desk)
+        desk.writer = self.writer()  # of this page: its person may have signed in anew
         return desk
 
     def adopt(self, desk: Desk) -> None:
@@ -200,7 +201,7 @@ def _tab() -> str:
     """The tab and whose it is: a browser names its tabs itself, and may name that of another."""
     client = ui.context.client
     assert client.tab_id is not None, "only once the browser is there"
-    return f"{client.tab_id} {safety.visitor_of(client.request.scope).person.name}"
+    return json.dumps([client.tab_id, safety.visitor_of(client.request.scope).person.name])
 
 
 def serve_folder(

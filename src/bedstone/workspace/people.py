@@ -317,8 +317,8 @@ class People:
             return Visitor(person, "this machine", peer)
         told = _told_by_proxy(team, headers, peer)
         if told is not None:
-            return Visitor(_let_in(team, told), "proxy", peer, _forwarded(headers))
-        forwarded = _forwarded(headers) if _within(peer, team.trusted) else ""
+            return Visitor(_let_in(team, told), "proxy", peer, self.forwarded(headers, peer))
+        forwarded = self.forwarded(headers, peer)
         bearers = [value for name, value in headers if name == b"authorization"]
         if bearers:
             token = bearers[0].decode("latin-1").partition(" ")
@@ -332,6 +332,10 @@ class People:
         if name is None:
             raise RefusedError(401, "nobody is signed in")
         return Visitor(_let_in(team, name), "cookie", peer, forwarded)
+
+    def forwarded(self, headers: Headers, peer: str) -> str:
+        """The address that a trusted proxy tells for a request; "" for none."""
+        return _forwarded(headers) if _within(peer, self.team.trusted) else ""
 
     def holder(self, token: str) -> Person | None:
         """Who a token belongs to. All are compared, each in constant time."""

@@ -118,7 +118,8 @@ class Guard:
         peer, limits = str(client[0]), people.team.limits
         if is_sign_in(people, scope):
             if scope.get("method") == "POST":
-                self.rates.take(f"sign-in {peer}", SIGN_INS_A_MINUTE)
+                place = people.forwarded(headers, peer) or peer
+                self.rates.take(f"sign-in from {place}", SIGN_INS_A_MINUTE)
             scope["bedstone.visitor"] = scope["bedstone.person"] = None
             return
         visitor = people.visitor(headers, peer, cookie_name(people, headers))
