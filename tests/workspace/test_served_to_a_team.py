@@ -191,3 +191,15 @@ def test_a_socket_of_nobody_or_of_another_site_is_refused(served: Served):
     assert b" 403 " in opened("Authorization: Bearer x")
     assert b" 403 " in opened(token, "Origin: https://bad.example")
     assert b" 403 " in opened("X-Forwarded-User: anna", "X-Forwarded-For: 10.0.0.1")
+
+
+def test_a_socket_of_anna_is_not_heard_from_bert(served: Served):
+    """Without WebSockets messages are requests that name the socket: it stands in addresses."""
+    place = "/_nicegui_ws/socket.io/?EIO=4&transport=polling"
+    status, body = served.ask("GET", place, "anna")
+    assert status == 200
+    number = json.loads(body[1:])["sid"]
+    for who, wanted in (("bert", 403), ("", 401), ("anna", 200)):
+        assert served.ask("POST", f"{place}&sid={number}", who, body="40")[0] == wanted
+    assert served.ask("GET", f"{place}&sid={number}", "bert")[0] == 403
+    assert served.ask("GET", f"{place}&sid=x", "bert")[0] == 400

@@ -209,12 +209,24 @@ def pages(house: House, monkeypatch: pytest.MonkeyPatch) -> dict[str, Any]:
 
 def test_pages_are_counted_by_person(pages: dict[str, Any]):
     assert [pages_open(name) for name in ("anna", "bert", "carla")] == [2, 1, 0]
-    assert [owner_of(number) for number in ("a1", "b1", "none", "x")] == [
-        "anna",
-        "bert",
-        None,
-        None,
-    ]
+
+
+def test_whose_page_or_socket_a_request_is_for(
+    house: House, pages: dict[str, Any], monkeypatch: pytest.MonkeyPatch
+):
+    def asked(path: str, query: str = "") -> str | None:
+        return owner_of({"path": path, "query_string": query.encode()})
+
+    for number, name in (("a1", "anna"), ("b1", "bert"), ("none", None), ("x", None)):
+        assert asked(f"/_nicegui/client/{number}/upload/7") == name
+    sockets = {"s1": {"asgi.scope": scope(house, "anna")}, "s2": {}}
+    monkeypatch.setattr(core.sio, "environ", sockets)
+    place = "/_nicegui_ws/socket.io/"
+    assert asked(place, "EIO=4&transport=polling&sid=s1") == "anna"
+    assert asked(place, "sid=x&sid=s1") == "anna"
+    assert asked(place, "sid=s2") is None
+    assert asked(place, "EIO=4&transport=websocket") is None
+    assert asked("/bridge", "sid=s1") is None
 
 
 def test_what_is_sent_to_a_page_is_taken_from_its_person_alone(house: House, pages: dict[str, Any]):

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import ipaddress
 import json
-import re
 from collections.abc import Awaitable, Callable, MutableMapping, Sequence
 from pathlib import Path
 from typing import Any, Final
@@ -29,8 +28,6 @@ LARGEST_HEADERS: Final = 32_768
 #: Where a token is exchanged for a cookie, and how often one address may try it.
 SIGN_IN: Final = "/sign-in"
 SIGN_INS_A_MINUTE: Final = 30
-#: What belongs to one page alone, such as its uploads.
-_PART_OF_PAGE: Final = re.compile(r"/_nicegui/client/([^/]+)")
 _LOOPBACK: Final = frozenset({"127.0.0.1", "localhost", "::1"})
 #: On every answer to a team: no other page may frame ours, no kind of file is guessed.
 _HEADERS: Final = (
@@ -62,7 +59,8 @@ class Guard:
     `hosts`: names under which this server may be called beside those of loopback. With `people`
     nobody else comes in; ``scope["bedstone.visitor"]`` and ``scope["bedstone.person"]`` tell
     whom a request is from. `pages`: how many pages a person of this name has open; `owner`: name
-    of the person whom a page belongs to, by the number of the page.
+    of the person whom the page or socket belongs to that a request is for, None where it is for
+    none.
     """
 
     def __init__(
@@ -71,7 +69,7 @@ class Guard:
         hosts: tuple[str, ...] = (),
         people: People | None = None,
         pages: Callable[[str], int] = lambda _: 0,
-        owner: Callable[[str], str | None] = lambda _: None,
+        owner: Callable[[Scope], str | None] = lambda _: None,
     ) -> None:
         self.app = app
         self.hosts = _LOOPBACK | frozenset(hosts)
@@ -79,6 +77,7 @@ class Guard:
         self.pages = pages
         self.owner = owner
         self.rates = Rates()
+        self.sign_ins = Rates()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass a request on, or refuse it."""
@@ -119,7 +118,7 @@ class Guard:
         if is_sign_in(people, scope):
             if scope.get("method") == "POST":
                 place = people.forwarded(headers, peer) or peer
-                self.rates.take(f"sign-in from {place}", SIGN_INS_A_MINUTE)
+                self.sign_ins.take(place, SIGN_INS_A_MINUTE)
             scope["bedstone.visitor"] = scope["bedstone.person"] = None
             return
         visitor = people.visitor(headers, peer, cookie_name(people, headers))
@@ -128,8 +127,7 @@ class Guard:
         if _is_page(scope) and self.pages(name) >= limits.open_pages:
             told = f"{limits.open_pages} of your pages are open; close one"
             raise RefusedError(429, told, 60)
-        page = _PART_OF_PAGE.match(scope["path"])
-        if page is not None and self.owner(page[1]) not in (None, name):
+        if self.owner(scope) not in (None, name):
             raise RefusedError(403, "the page of somebody else")
         scope["bedstone.visitor"], scope["bedstone.person"] = visitor, visitor.person
 

@@ -7,6 +7,7 @@ alone, and asked of the team file again every time.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Awaitable, Callable
 from html import escape
 from pathlib import Path
@@ -36,6 +37,9 @@ if TYPE_CHECKING:
     from bedstone.workspace.folder import Served
 
 SIGN_OUT: Final = "/sign-out"
+#: What belongs to one page alone, such as its uploads; and what is sent to all of them.
+_PART_OF_PAGE: Final = re.compile(r"/_nicegui/client/([^/]+)")
+_SOCKETS: Final = "/_nicegui_ws/"
 _LONGEST_FORM: Final = 4000  # bytes of what is sent to sign in
 #: Events of a page in a minute, for each request that a person may make: a slider sends many.
 _EVENTS: Final = 10
@@ -111,12 +115,25 @@ def pages_open(name: str) -> int:
     return sum(1 for client in list(Client.instances.values()) if _owner(client) == name)
 
 
-def owner_of(number: str) -> str | None:
-    """Whose page it is, by its number; None where there is none."""
-    from nicegui import Client
+def owner_of(scope: Scope) -> str | None:
+    """Whose page or socket a request is for: an upload to a page, a part of what a socket carries.
 
-    client = Client.instances.get(number)
-    return None if client is None else _owner(client)
+    None where it is for none that is there.
+    """
+    from nicegui import Client, core
+
+    page = _PART_OF_PAGE.match(scope["path"])
+    client = None if page is None else Client.instances.get(page[1])
+    if client is not None:
+        return _owner(client)
+    if not scope["path"].startswith(_SOCKETS):
+        return None
+    asked = parse_qs(scope.get("query_string", b"").decode("latin-1")).get("sid", [])
+    for number in asked:
+        own = core.sio.environ.get(number, {}).get("asgi.scope", {}).get("bedstone.person")
+        if isinstance(own, Person):
+            return own.name
+    return None
 
 
 def _owner(client: Any) -> str | None:
