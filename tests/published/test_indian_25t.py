@@ -4,9 +4,13 @@ Rows of the load for shear (kN, one track) and the coefficient of dynamic augmen
 printed there: the augment is not in our data, which holds its formula.
 """
 
+from pathlib import Path
+
 import pytest
 
+from bedstone.bridge import read_bridge
 from bedstone.errors import InputError
+from bedstone.schedule.make import make_schedule
 from bedstone.standards.irc import rail
 from bedstone.standards.irc.family import FAMILY
 from bedstone.standards.site import BridgeFacts, TrackFacts
@@ -29,6 +33,8 @@ ROWS = [
     (14.0, 1740.59, 0.550),
 ]
 FORCE = {"rail.longitudinal": 400e3}
+EXAMPLES = Path(__file__).parents[2] / "examples"
+SIMPLE = 'continuity = "simple"'
 
 
 def facts(span: float = 10.0, **changes) -> BridgeFacts:
@@ -163,3 +169,97 @@ def test_racking_is_told(values):
     line = next(one for one in FAMILY.lines(values, facts()) if one.title == "Racking force")
     assert line.value == pytest.approx(5880.0)  # clause 2.9 (memory): 600 kg/m
     assert "not among the actions" in line.note
+
+
+# ------------------------------------------------------------------ through to the schedule
+def made(tmp_path, *, tracks: str = "", force: float = 0.0, span: float = 10.0, standing=SIMPLE):
+    """Schedule of two short spans of the example under this loading; `force` N on one span."""
+    text = (EXAMPLES / "railway.toml").read_text(encoding="utf-8")
+    text = text.replace('chainage = "30 m"', f'chainage = "{span:g} m"')
+    text = text.replace('chainage = "60 m"', f'chainage = "{2 * span:g} m"')
+    text = text.replace('end = "60 m"', f'end = "{2 * span:g} m"').replace(SIMPLE, standing)
+    text = text.replace('tracks = [{ offset = "0 m", speed = "120 km/h", alpha = 1.0 }]', tracks
+                        or 'tracks = [{ offset = "0 m" }]')  # fmt: skip
+    head, _, _ = text.partition("[choices.irc]")
+    head = head[: head.index("[compare]")] + f'[choices.irc]\n"rail.longitudinal" = {force!r}\n'
+    file = tmp_path / "railway.toml"
+    file.write_text(head, encoding="utf-8")
+    return make_schedule(read_bridge(file), tmp_path, "irc")
+
+
+def of_traffic(schedule, place: str, effect: str, sense: str = "max") -> float:
+    """Largest part of the trains in an extreme of the characteristic combinations (N)."""
+    return max(
+        abs(share.value)
+        for line in (*schedule.support_lines, *schedule.seat_lines)
+        if (line.place, line.effect, line.sense) == (place, effect, sense)
+        and line.limit_state == "SLS characteristic"
+        for share in line.shares
+        if share.action == "traffic:live" and share.factor == 1.0
+    )
+
+
+@pytest.mark.parametrize(
+    ("span", "reaction"),
+    [
+        (10.0, 1136.3e3),  # 1377.32 / 2 x 1.65, as above
+        (8.0, 1005.4e3),  # 1168.37 / 2 x (1.15 + 8/14)
+        # Half-way from 12 to 13 m: 1629.98 / 2 x (0.15 + 8/18.5 + 1) = 814.99 x 1.58243
+        (12.5, 1289.7e3),
+    ],
+)
+def test_ends_of_a_span_in_the_schedule_take_what_the_row_says(tmp_path, span, reaction):
+    schedule = made(tmp_path, span=span)
+    # the deck reaches no further than its bearings, so the abutment takes one end reaction
+    assert of_traffic(schedule, "A1", "V") == pytest.approx(reaction, rel=1e-3)
+    # the pier two, of a train on both spans
+    assert of_traffic(schedule, "P1", "V") == pytest.approx(2.0 * reaction, rel=1e-3)
+    # the track in the middle: each of two girders half (symmetry)
+    assert of_traffic(schedule, "A1-1", "N") == pytest.approx(reaction / 2.0, rel=1e-3)
+
+
+def test_longitudinal_force_of_a_span_goes_to_its_fixed_end(tmp_path):
+    schedule = made(tmp_path, force=400e3)
+    assert of_traffic(schedule, "A1", "Fx") == pytest.approx(400e3, rel=1e-3)
+    assert of_traffic(schedule, "P1", "Fx") == pytest.approx(400e3, rel=1e-3)  # of the second span
+    # 400 kN about the bearings tips each span; the rail lies 0.75 + 0.32 + 0.05 + 2.19 + 0.20 =
+    # 3.51 m above them: 400 x 3.51 / 10 = 140.4 kN more at one end (statics)
+    assert of_traffic(schedule, "A1", "V") == pytest.approx(1136.3e3 + 140.4e3, rel=1e-3)
+
+
+def test_two_tracks_share_by_where_they_lie(tmp_path):
+    """One at y = -1 m of girders at -1.4 and 1.4 m: (1.4 + 1) / 2.8 of it on the right one.
+
+    By statics, both ends of the span together: the end that is held along takes more of the twist.
+    A little more than that, as a train stands on the adverse stretches of each end alone.
+    """
+    one = made(tmp_path, tracks='tracks = [{ offset = "-1 m" }]')
+    both = of_traffic(one, "A1-1", "N") + of_traffic(one, "P1-1b", "N")
+    assert 1.0 < both / (2.0 * 1136.3e3 * 2.4 / 2.8) < 1.02
+    two = made(tmp_path, tracks='tracks = [{ offset = "-1 m" }, { offset = "1 m" }]', force=400e3)
+    assert of_traffic(two, "A1", "Fx") == pytest.approx(800e3, rel=1e-3)
+
+
+def test_the_schedule_names_its_sources(tmp_path):
+    schedule = made(tmp_path)
+    assert "Indian Railways Bridge Rules" in schedule.edition
+    told = {line.title: line for line in schedule.calculations}
+    load = told["Equivalent load for shear, one track"]
+    assert load.standard == "Indian Railways Bridge Rules"
+    assert load.clause
+    assert Values("irc").entry("rail.eudl_shear").source
+
+
+def test_continuous_spans_are_refused_with_the_reason(tmp_path):
+    text = (EXAMPLES / "railway.toml").read_text(encoding="utf-8")
+    arrangement = text.index("[arrangement.seats.P1-1b]")
+    rest = text[arrangement : text.index("[arrangement.kinds]")]
+    text = text.replace(rest, rest.replace("b]", "]").split("[arrangement.seats.P1-1a]")[0]
+                        + rest[rest.index("[arrangement.seats.A2-1]") :])  # fmt: skip
+    text = text[: text.index("[compare]")].replace(SIMPLE, 'continuity = "continuous"')
+    file = tmp_path / "continuous.toml"
+    file.write_text(text + '[choices.irc]\n"rail.longitudinal" = 1e5\n', encoding="utf-8")
+    with pytest.raises(InputError, match="end reactions of those alone") as error:
+        make_schedule(read_bridge(file), tmp_path, "irc")
+    (fault,) = error.value.faults
+    assert fault.found == "a continuous superstructure"
