@@ -1,5 +1,6 @@
 """A browser for the tests of this folder; without one they are skipped, saying why."""
 
+import contextlib
 import shutil
 import sys
 from collections.abc import Iterator
@@ -7,9 +8,12 @@ from pathlib import Path
 
 import pytest
 
-sys.path.insert(0, str(Path(__file__).parent))
-from browsing import EXAMPLES, MISSING, Server, chromium, serving
-from seeing import PATIENCE, opened, playwright_api
+HERE = Path(__file__).parent
+for _place in (HERE.parent / "workspace", HERE):
+    sys.path.insert(0, str(_place))
+from browsing import EXAMPLES, MISSING, Server, chromium, serving  # noqa: E402
+from seeing import PATIENCE, opened, playwright_api, stock_opened  # noqa: E402
+from stock_cases import Stock  # noqa: E402
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -46,6 +50,38 @@ def server(file: Path, tmp_path: Path, browser) -> Iterator[Server]:
 @pytest.fixture
 def page(server: Server, browser) -> Iterator:
     """The page of the bridge, its numbers there; nothing may be asked of any other machine."""
+    with watched(browser, server) as made:
+        opened(made, server)
+        yield made
+
+
+@pytest.fixture(scope="module")
+def stock(tmp_path_factory: pytest.TempPathFactory) -> Stock:
+    """A folder of eighty bridges by a rule and one that is real, with the store of all of them.
+
+    One for all tests of a module: those that write have a folder of their own.
+    """
+    return Stock.made(tmp_path_factory.mktemp("stock"), 80)
+
+
+@pytest.fixture(scope="module")
+def stock_server(stock: Stock, browser) -> Iterator[Server]:
+    cache = stock.folder.parent / "cache"
+    with serving(stock.folder, cache, "--out", str(stock.store)) as made:
+        yield made
+
+
+@pytest.fixture
+def stock_page(stock_server: Server, browser) -> Iterator:
+    """The page of the stock, its rows there."""
+    with watched(browser, stock_server) as made:
+        stock_opened(made, stock_server.address)
+        yield made
+
+
+@contextlib.contextmanager
+def watched(browser, server: Server) -> Iterator:
+    """A page of a browser; nothing may be asked of any other machine, and no script may fail."""
     context = browser.new_context(viewport={"width": 1280, "height": 800})
     context.set_default_timeout(PATIENCE)
     playwright_api.expect.set_options(timeout=PATIENCE)
@@ -54,7 +90,6 @@ def page(server: Server, browser) -> Iterator:
     made = context.new_page()
     made.on("request", lambda request: asked.append(request.url))
     made.on("pageerror", lambda error: errors.append(str(error)))
-    opened(made, server)
     yield made
     context.close()
     foreign = [url for url in asked if not url.startswith((server.address, "data:", "blob:"))]

@@ -3,6 +3,7 @@
 .venv/bin/python tests/browser/screens.py [EXAMPLE ...]
 
 The whole page light and dark at 1280 by 800, and light on a telephone (390 by 844) and at 200 %.
+Without examples told, the pages of a stock as well.
 With --readme the two pictures of the README are made anew, and no others.
 """
 
@@ -15,9 +16,11 @@ from pathlib import Path
 
 from playwright.sync_api import sync_playwright
 
-sys.path.insert(0, str(Path(__file__).parent))
-from browsing import EXAMPLES, MISSING, chromium, serving
-from seeing import PATIENCE, opened, themed, to
+for _place in (Path(__file__).parents[1] / "workspace", Path(__file__).parent):
+    sys.path.insert(0, str(_place))
+from browsing import EXAMPLES, MISSING, chromium, serving  # noqa: E402
+from seeing import PATIENCE, opened, stock_opened, themed, to  # noqa: E402
+from stock_cases import REAL, Stock  # noqa: E402
 
 ROOT = Path(__file__).parents[2]
 OUT = ROOT / "build" / "screens"
@@ -52,7 +55,30 @@ def main(*given: str) -> int:
                 if anew:
                     readme(page)
                 browser.close()
+    if not given:
+        stock()
     return 0
+
+
+def stock() -> None:
+    """The pages of a stock that is made up, its schedules worked out by rule."""
+    with tempfile.TemporaryDirectory() as place:
+        own = Stock.made(Path(place), 60)
+        cache = Path(place) / "cache"
+        with (
+            serving(own.folder, cache, "--out", str(own.store)) as server,
+            sync_playwright() as playwright,
+        ):
+            browser = playwright.chromium.launch(executable_path=chromium(), args=["--no-sandbox"])
+            page = browser.new_page(viewport={"width": 1280, "height": 800})
+            page.set_default_timeout(PATIENCE)
+            stock_opened(page, server.address)
+            page.locator("[data-unfold]").first.click()
+            pictures(page, "stock")
+            page.goto(f"{server.address}results?file={REAL}")
+            page.wait_for_selector("#seats table")
+            pictures(page, "stock-results")
+            browser.close()
 
 
 def pictures(page, name: str) -> None:

@@ -47,6 +47,18 @@ def opened(page, server: Server) -> None:
     page.wait_for_selector("#sketch svg")
 
 
+def stock_opened(page, address: str) -> None:
+    """Open an address of the page of a stock and wait until its rows are there."""
+    page.goto(address)
+    stocked(page)
+
+
+def stocked(page) -> None:
+    """Wait until the page of a stock shows its rows."""
+    page.wait_for_function("document.body.dataset.rows !== undefined")
+    expect(page.locator("#stock-count")).not_to_be_empty()
+
+
 def to(page, word: str, *, ask: bool = True) -> None:
     """Open a page by the navigation and have its question answered."""
     page.click(f'#navigation button[data-value="{word}"]')

@@ -36,7 +36,7 @@ _SHELL = """
 """
 _SKELETON = """
 <div class="stock-page">
-  <div id="stock-state" aria-live="polite">{state}</div>
+  <div id="stock-standing" aria-live="polite">{state}</div>
   <section class="card awaits" aria-label="Distribution" hidden>
     <details id="stock-distribution" open><summary>How the bridges stand; a bar picks its own
     </summary><div id="stock-charts"></div></details></section>
@@ -116,7 +116,7 @@ class StockPage:
                 self.root = ui.element("div").classes("page-root")
                 with self.root:
                     shown = self.state()
-                    self._sent["stock-state"] = shown
+                    self._sent["stock-standing"] = shown
                     ui.html(
                         _SKELETON.format(
                             state=shown,
@@ -149,7 +149,7 @@ class StockPage:
         if self.client.is_deleted:
             return
         with self.client:
-            made = {"stock-state": self.state()}
+            made = {"stock-standing": self.state()}
         if self.stock.found is not None:
             made["stock-below"] = below(self.stock.found)
         new = {key: html for key, html in made.items() if self._sent.get(key) != html}

@@ -104,7 +104,7 @@
   const figure = (value, told) => {
     if (value === "no end") return "no end";
     const text = (value * told.factor).toFixed(told.places);
-    return /[1-9]/.test(text) ? text.replace("-", "−") : text.replace("-", "");
+    return /[1-9]/.test(text) ? text.replace("-", "−") : "0";
   };
 
   const tone = (value, told) => {
@@ -559,12 +559,18 @@
 
   // More rows as soon as the end of those on the page comes near.
   const near = new IntersectionObserver(
-    (told) => told.some((one) => one.isIntersecting) && drawn > 0 && drawn < seen.length && more(CHUNK),
+    (told) => {
+      if (!told.some((one) => one.isIntersecting) || !drawn || drawn >= seen.length) return;
+      more(CHUNK);
+      watched(); // it may still be near: watching it anew says so
+    },
     { rootMargin: "400px" },
   );
   const watched = () => {
     const end = el("stock-rest");
-    if (end) near.observe(end);
+    if (!end) return;
+    near.unobserve(end);
+    near.observe(end);
   };
 
   own.stock = {
