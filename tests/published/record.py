@@ -38,8 +38,8 @@ design sheets and notes, no authority in themselves: they show that bedstone rea
 engineers do, not that the rule is right. The tests say what they leave out of a source, and where
 one departs from the standard.
 
-A comparison with OpenSees (`tests/published/test_opensees.py`) runs only where a person has
-installed it, and has no figures here.
+Comparisons with OpenSees (`tests/published/test_opensees.py`, `test_stick_slip_opensees.py`,
+`test_stock_opensees.py`) run only where a person has installed it, and have no figures here.
 """
 
 
