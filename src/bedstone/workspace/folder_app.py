@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import hashlib
 import json
 from collections.abc import Callable
@@ -17,6 +18,7 @@ from bedstone.errors import BedstoneError, Fault, InputError
 from bedstone.workspace import app as workspace
 from bedstone.workspace import safety
 from bedstone.workspace.folder import Served, bridge_address
+from bedstone.workspace.folder_look import Looking
 from bedstone.workspace.people import People
 from bedstone.workspace.team import SIGN_OUT, attach, bind_pages, owner_of, pages_open, people_of
 from bedstone.workspace.writer import TeamWriter
@@ -50,7 +52,7 @@ class FolderServer(workspace.Server):
         self.data = b""
         self.open: list[StockPage] = []
         self._desks: Desks | None = None
-        self._looking: asyncio.Task[None] | None = None
+        self._looking = Looking(self._look)
         self.working.watch(self._worked)
 
     # ------------------------------------------------------------------ bridges
@@ -146,10 +148,8 @@ class FolderServer(workspace.Server):
         self.working.stop()
 
     async def look(self) -> None:
-        """Read files and store anew and tell every page; those who ask meanwhile wait with it."""
-        if self._looking is None:
-            self._looking = asyncio.get_running_loop().create_task(self._look())
-        await asyncio.shield(self._looking)
+        """Read files and store as they are now and tell every page."""
+        await self._looking()
 
     async def _look(self) -> None:
         try:
@@ -158,10 +158,8 @@ class FolderServer(workspace.Server):
             self.problem = ()
         except InputError as error:
             self.problem = tuple(str(fault) for fault in error.faults)
-        except BedstoneError as error:
+        except (BedstoneError, OSError) as error:  # a disk that is gone, too
             self.problem = (str(error),)
-        finally:
-            self._looking = None
         self.draw()
 
     def _worked(self) -> None:
@@ -175,7 +173,9 @@ class FolderServer(workspace.Server):
         """Let every page of the stock show what there is."""
         self.open = [page for page in self.open if not page.client.is_deleted]
         for page in self.open:
-            page.draw()
+            # who was let out must not keep the others from seeing it
+            with contextlib.suppress(BedstoneError):
+                page.draw()
 
     async def warmed(self) -> None:
         """Read the store while the browser still starts."""
