@@ -1,7 +1,9 @@
 """The verbs `draft` and `stock-sample` at the command line."""
 
+import json
 from pathlib import Path
 
+import jsonschema
 import pytest
 from typer.testing import CliRunner
 
@@ -30,6 +32,31 @@ def test_a_faulty_row_leaves_with_two(tmp_path: Path) -> None:
     assert done.exit_code == 2
     assert (tmp_path / "out" / "a.toml").exists()
     assert not (tmp_path / "out" / "b.toml").exists()
+
+
+def test_drafts_as_data(tmp_path: Path) -> None:
+    path = tmp_path / "register.csv"
+    path.write_text(
+        "Name,Type,Spans [m],Girders,Functions,Kinds,Rocker radius [mm],Roller diameter [mm]\n"
+        "A,steel girders,18,2,fixed; moving,point rocker; single roller,300,150\n"
+        "B,steel girders,-4\n"
+    )
+    out = tmp_path / "out"
+    done = runner.invoke(app, ["draft", str(path), "--out", str(out), "--json"])
+    assert done.exit_code == 2
+    told = json.loads(done.stdout)
+    described = json.loads(runner.invoke(app, ["schema", "draft"]).stdout)
+    jsonschema.Draft202012Validator(described).validate(told)
+    (drafted,) = told["drafts"]
+    assert drafted["file"] == "a.toml"
+    assert drafted["known_bearings"] == ["A1-1", "A1-2"]
+    (partly,) = drafted["partly_known"]
+    assert partly.startswith("A2: known of the single roller alone: diameter 150 mm")
+    written = (out / "a.toml").read_text()
+    assert len(drafted["assumptions"]) == written.count("    # assumed: ")
+    assert sum(item["count"] for item in told["assumptions"]) == len(drafted["assumptions"])
+    (fault,) = told["faults"]
+    assert fault["where"] == "line 3, Spans [m]"
 
 
 @pytest.mark.parametrize(

@@ -16,11 +16,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bedstone.bridge import read_bridge, seat_marks
+from bedstone.articulation.prepared import prepare
+from bedstone.bridge import read_bridge, read_tables, seat_marks
 from bedstone.bridge.units import unit_factor
 from bedstone.errors import InputError
 from bedstone.output.draft_form import draft_form, draft_form_csv
 from bedstone.schedule.designs import design_seat, seats_of
+from bedstone.schedule.facts import bridge_facts
 from bedstone.schedule.make import examine, make_schedule
 from bedstone.site.reading_grids import Formula
 from bedstone.site.tolerances import read_tolerances, usual
@@ -202,6 +204,17 @@ def test_the_wind_meets_the_members_of_a_truss():
         found = tomllib.loads(draft(Outline("Wind", of_type, (44.0,))).text)
         assert float(found["actions"]["wind"]["depth"].split()[0]) == pytest.approx(3.39, abs=0.01)
         assert found["choices"]["eurocode"]["wind.level"] == pytest.approx(level, abs=0.01)
+
+
+@pytest.mark.parametrize("deck", ["through", "deck"])
+def test_a_truss_with_its_deck_on_top_hangs_below_the_road(tmp_path, deck):
+    """What the file says of the deck reaches the rules of wind (geometry)."""
+    text = draft(Outline("Truss", f"{deck} truss", (44.0,))).text
+    file = tmp_path / "truss.toml"
+    file.write_text("".join(one for one in text.splitlines(True) if "wind.level" not in one))
+    bridge = read_bridge(file)
+    facts = bridge_facts(bridge, prepare(bridge, read_tables(bridge, tmp_path)).structure, "irc")
+    assert (facts.exposed_middle > 0.0) == (deck == "through")
 
 
 # ------------------------------------------------------------------ known bearings

@@ -67,6 +67,7 @@ def test_each_of_a_sample_stands(stock: Path, number: int) -> None:
 
 
 @pytest.mark.slow
+@pytest.mark.timeout(1800)  # some minutes where nothing else runs
 def test_all_of_a_thousand_stand(tmp_path: Path) -> None:
     write_stock(tmp_path / "stock", 1000, 1, logged=0)
     for file in sorted((tmp_path / "stock").rglob("*.toml")):
@@ -162,6 +163,7 @@ def lifted(number: int, folder: Path) -> tuple[bool, bool]:
 
 
 @pytest.mark.slow
+@pytest.mark.timeout(1800)
 def test_few_lift_off(tmp_path: Path) -> None:
     """A few per cent of a stock lift off a bearing, not half of it (common practice, no source)."""
     found = [lifted(number, tmp_path) for number in range(7, 1000, 25)]

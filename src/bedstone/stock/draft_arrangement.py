@@ -49,6 +49,14 @@ def _line(first: Function, others: Function, count: int) -> Line:
     return Line(tuple(first if place == held else others for place in range(count)))
 
 
+_MOVING: Final[tuple[Function, ...]] = ("guided along", "free")
+#: Kinds that do not move, and the functions that they therefore cannot have.
+_STILL: Final[Mapping[BearingKind, tuple[Function, ...]]] = {
+    "pot": (*_MOVING, "guided across"),
+    "line rocker": _MOVING,
+    "point rocker": _MOVING,
+    "pin": _MOVING,
+}
 #: Kinds where none is told, for bearings that do not move, and that do.
 _KIND: Final[dict[bool, BearingKind]] = {False: "pot", True: "pot on slide"}
 
@@ -75,10 +83,11 @@ def write_arrangement(page: Page, outline: Outline) -> dict[str, tuple[str, Line
             page.told("function", function)
             if function == "none":
                 continue
-            if line.kind == "pot" and function != "fixed" and not line.sizes:
-                page.guess("kind", "pot on slide", "a pot moves on a slide alone")
-            elif line.kind is not None:
-                page.told("kind", line.kind)
+            kind = line.kind if function == "fixed" else line.others or line.kind
+            if kind is not None and function in _STILL.get(kind, ()) and not line.sizes:
+                page.guess("kind", "pot on slide", f"a {kind} does not move")
+            elif kind is not None:
+                page.told("kind", kind)
             else:
                 page.guess("kind", _KIND[function != "fixed"], "kind not told")
             if function == "elastic":

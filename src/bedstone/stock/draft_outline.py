@@ -25,13 +25,15 @@ class Line:
     """A line of bearings, right to left. `kind`: None where nobody knows it.
 
     `stiffness`: of each bearing in shear, N/m, both ways; an elastic one has it, or its sizes.
-    `sizes`: what is known of each bearing, by the names of its kind.
+    `sizes`: what is known of each bearing, by the names of its kind. `others`: kind of those of the
+    line that are not fixed; None: as `kind`.
     """
 
     functions: tuple[Function, ...]
     kind: BearingKind | None = None
     stiffness: float | None = None
     sizes: tuple[Size, ...] = ()
+    others: BearingKind | None = None
 
 
 @dataclass(frozen=True)

@@ -67,6 +67,9 @@ _OVER: Final = (
     "Wendrel", "Yarse", "Old Cut", "Sand Lane", "Mill Road", "Northern Line",
 )  # fmt: skip
 
+#: Expansion by which stops were set (1/K): EN 1991-1-5, Table C.1, steel, from memory.
+_ALPHA: Final = 12e-6
+
 #: What carries a track.
 _BY_TRACK: Final = {
     "girders under a track": "composite girders",
@@ -189,8 +192,9 @@ def _outline(
         made = replace(made, depth=round(_usual_depth(made) * _between(draw, ranges["depth"]), 2))
     made = replace(made, lines=_lines(draw, made))
     if float(draw.random()) < known["travel"]:
-        asked = 1.2e-5 * 60.0 * (max(spans) if not runs else sum(spans))
-        made = replace(made, travel=round(asked / 2.0 * _between(draw, ranges["travel"]), 3))
+        length = sum(spans) if runs else max(spans)
+        kelvin = _between(draw, ranges["travel"])
+        made = replace(made, travel=round(_ALPHA * kelvin * length, 3))
     return made
 
 
@@ -205,11 +209,11 @@ def _usual_depth(outline: Outline) -> float:
 def _lines(draw: Draw, outline: Outline) -> tuple[Line, ...]:
     """Bearings of every line by the rules; a piece is fixed at one line, or on springs."""
     rules = _rules()
-    sets = rules["bearings"]
+    sets = [row for row in rules["bearings"] if row.get("family", outline.family) == outline.family]
     weights = np.array([row["share"] for row in sets])
     kinds = sets[int(draw.choice(len(sets), p=weights / weights.sum()))]
     count = 2 if outline.truss else outline.girders or 2
-    fixed = replace(fixed_line(count), kind=kinds["fixed"])
+    fixed = replace(fixed_line(count), kind=kinds["fixed"], others=kinds["moving"])
     moving = replace(moving_line(count), kind=kinds["moving"])
     total = outline.line_count
     by_track = outline.use == "rail"

@@ -57,6 +57,13 @@ def test_wind_on_a_rail_truss(values, rail) -> None:
     assert found.height == pytest.approx(1.0)
 
 
+def test_wind_meets_a_deck_truss_below_its_road(values, rail) -> None:
+    # 2 m of truss hang below the rails (geometry): its middle 1 m below them, not above.
+    choices = {"wind.speed": 20.0, "wind.force_factor": 5.0}
+    facts = rail(superstructure="truss", deck_on_top=True, choices=choices)
+    assert en.wind_pressure(values, facts, "recommended").height == pytest.approx(-1.0)
+
+
 def test_pressure_given(values, road) -> None:
     choices = {"wind.pressure": 1500.0, "wind.pressure_traffic": 800.0, "wind.level": -1.0}
     found = en.wind_pressure(values, road(choices=choices), "recommended")
