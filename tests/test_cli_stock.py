@@ -33,7 +33,7 @@ def test_a_stock_as_table_and_data(run: Run) -> None:
     done = run("stock", "stock", "--out", "store", "--workers", "2")
     assert done.code == 0
     assert "south/one.toml" in done.out
-    assert "2 worked out" in done.out
+    assert "2 new or changed" in done.out
     data = json.loads(run("stock", "stock", "--out", "store", "--json").out)
     jsonschema.validate(data, json.loads(run("schema", "stock").out))
     assert (data["taken_from_store"], data["worked_out"], data["run"]) == (2, 0, 2)

@@ -75,6 +75,16 @@ def test_a_list_keeps_within_its_folder(tmp_path: Path) -> None:
     assert {fault.where for _, fault in found.refused} == {"line 4", "line 5", "line 6", "line 7"}
 
 
+def test_a_list_may_tell_a_file_of_its_folder_from_the_root(tmp_path: Path) -> None:
+    own = write(tmp_path / "stock" / "sub" / "one.toml")
+    other = write(tmp_path / "stock-2" / "two.toml")
+    told = tmp_path / "stock" / "all.txt"
+    told.write_text(f"{own}\n{other}\n", encoding="utf-8")
+    found = find_stock(told)
+    assert found.members == ("sub/one.toml",)
+    assert [fault.where for _, fault in found.refused] == ["line 2"]
+
+
 @pytest.mark.parametrize("what", ["nowhere", "one.toml", "empty"])
 def test_what_is_no_stock_is_refused_in_words(tmp_path: Path, what: str) -> None:
     write(tmp_path / "one.toml")

@@ -80,6 +80,19 @@ def test_the_worst_stand_first_and_equals_by_the_sum(tmp_path: Path) -> None:
     assert found[2].reasons[0].place == "A2-1"
 
 
+def test_beyond_the_cap_the_larger_measure_stands_first(tmp_path: Path) -> None:
+    margins = {"a.toml": -0.34, "b.toml": -1.2, "c.toml": -0.36}
+    found = ranked(
+        tmp_path,
+        {
+            name: {"seats": [{"seat": "A1-1", "uplift_margin": margin}]}
+            for name, margin in margins.items()
+        },
+    )
+    assert {item.concern for item in found} == {USUAL.number("most")}
+    assert [item.bridge for item in found] == ["b.toml", "c.toml", "a.toml"]
+
+
 def test_a_reason_is_the_worst_of_its_kind(tmp_path: Path) -> None:
     (found,) = ranked(
         tmp_path,

@@ -11,8 +11,9 @@ from bedstone.stock.run import Result
 
 RANKING = (
     "Ranked by the largest concern: 0 where nothing asks for attention, 1 where something is to "
-    "be done, 3 at most; the sum of all decides between equals. An order to look by: no "
-    "probability, no check of a standard. The thresholds are judgements and can be replaced."
+    "be done, 3 at most; the sum of all decides between equals, then how far the worst measure "
+    "goes beyond. An order to look by: no probability, no check of a standard. The thresholds are "
+    "judgements and can be replaced."
 )
 MEASURES = (
     "Travel left and utilisation are told of bearings the file gives and of its stops alone: a "
@@ -104,7 +105,7 @@ def counts(found: Result) -> str:
 
 def work(found: Result) -> str:
     """What this run had to do, in one sentence."""
-    told = [f"{found.taken} taken from the store", f"{found.worked_out} worked out"]
+    told = [f"{found.taken} taken from the store", f"{found.worked_out} new or changed"]
     if found.damaged:
         were = "was" if found.damaged == 1 else "were"
         told.append(f"{counted(found.damaged, 'part')} of the store {were} damaged and made again")

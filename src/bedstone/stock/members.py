@@ -205,7 +205,7 @@ def _listed(file: Path) -> tuple[list[str], list[tuple[str, Fault]]]:
         if not told or told.startswith("#"):
             continue
         shown = _told(shorten(told, 200))
-        place = Path(os.path.normpath(_slashed(root, told)))
+        place = _within(root, Path(os.path.normpath(_slashed(root, told))))
         where = f"line {number}"
         if place.is_absolute() or ".." in place.parts or "\0" in told:
             refused.append((shown, Fault(file.name, where, repr(shorten(told)), _WITHIN)))
@@ -218,6 +218,15 @@ def _listed(file: Path) -> tuple[list[str], list[tuple[str, Fault]]]:
         else:
             paths.append(place.as_posix())
     return paths, refused
+
+
+def _within(root: Path, place: Path) -> Path:
+    """An absolute path that lies below the root, from there; any other as it is."""
+    if place.is_absolute():
+        for own in (Path.cwd() / root, root.resolve()):
+            if place.is_relative_to(own):
+                return place.relative_to(own)
+    return place
 
 
 def _slashed(root: Path, told: str) -> str:

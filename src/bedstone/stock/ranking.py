@@ -2,8 +2,8 @@
 
 Every reason has a concern: 0 at the calm threshold of its measure, 1 where something is to be done,
 more beyond. A bridge stands where its largest concern puts it; the sum of all decides between
-equals, and one that moves freely stands above them. It is an order to look by, not a probability
-and not a check.
+equals, then how far beyond its cap the worst measure lies, and one that moves freely stands above
+them. It is an order to look by, not a probability and not a check.
 """
 
 from __future__ import annotations
@@ -130,7 +130,12 @@ def rank(view: duckdb.DuckDBPyConnection, thresholds: Tolerances) -> tuple[Ranke
     for bridge, name, state in bridges:
         own = sorted(reasons.get(bridge, ()), key=lambda item: (-item.concern, item.kind))
         found.append(Ranked(0, bridge, name or "", state, tuple(own)))
-    found.sort(key=lambda item: (item.state != "unstable", -item.concern, -_sum(item), item.bridge))
+    found.sort(
+        key=lambda item: (
+            item.state != "unstable", -item.concern, -_sum(item), -_beyond(number, item),
+            item.bridge,
+        )
+    )  # fmt: skip
     return tuple(
         Ranked(place, item.bridge, item.name, item.state, item.reasons)
         for place, item in enumerate(found, start=1)
@@ -211,15 +216,41 @@ def _sum(item: Ranked) -> float:
     return math.fsum(reason.concern for reason in item.reasons)
 
 
+#: The thresholds that a kind of reason is measured by.
+_MEASURES: dict[str, str] = {
+    "travel": "travel",
+    "travel found": "travel",
+    "uplift": "uplift",
+    "utilisation": "utilisation",
+    "single fault": "harm",
+}
+
+
+def _beyond(number: Any, item: Ranked) -> float:
+    """The largest concern as it would be without a cap."""
+    return max(
+        (
+            _uncapped(number, _MEASURES[reason.kind], reason.value)
+            if reason.kind in _MEASURES
+            else reason.concern
+            for reason in item.reasons
+        ),
+        default=0.0,
+    )
+
+
 def _concern(number: Any, measure: str, value: float | None) -> float:
     """0 at calm, 1 at act, straight between and beyond, `most` at most; None is without end."""
-    most: float = number("most")
+    return float(min(max(_uncapped(number, measure, value), 0.0), number("most")))
+
+
+def _uncapped(number: Any, measure: str, value: float | None) -> float:
     if value is None:
-        return most
+        return math.inf
     calm, act = number(f"{measure}_calm"), number(f"{measure}_act")
     if calm == act:  # an engineer's own step: everything or nothing
-        return 0.0 if value == calm else most
-    return float(min(max((value - calm) / (act - calm), 0.0), most))
+        return 0.0 if value == calm else math.inf
+    return float((value - calm) / (act - calm))
 
 
 def _reasons(view: duckdb.DuckDBPyConnection, number: Any) -> Iterator[tuple[str, Reason]]:
