@@ -1,6 +1,5 @@
 """A browser for the tests of this folder; without one they are skipped, saying why."""
 
-import contextlib
 import shutil
 import sys
 from collections.abc import Iterator
@@ -12,7 +11,7 @@ HERE = Path(__file__).parent
 for _place in (HERE.parent / "workspace", HERE):
     sys.path.insert(0, str(_place))
 from browsing import EXAMPLES, MISSING, Server, chromium, serving  # noqa: E402
-from seeing import PATIENCE, opened, playwright_api, stock_opened  # noqa: E402
+from seeing import PATIENCE, opened, playwright_api, stock_opened, watched  # noqa: E402
 from stock_cases import Stock  # noqa: E402
 
 
@@ -77,21 +76,3 @@ def stock_page(stock_server: Server, browser) -> Iterator:
     with watched(browser, stock_server) as made:
         stock_opened(made, stock_server.address)
         yield made
-
-
-@contextlib.contextmanager
-def watched(browser, server: Server) -> Iterator:
-    """A page of a browser; nothing may be asked of any other machine, and no script may fail."""
-    context = browser.new_context(viewport={"width": 1280, "height": 800})
-    context.set_default_timeout(PATIENCE)
-    playwright_api.expect.set_options(timeout=PATIENCE)
-    asked: list[str] = []
-    errors: list[str] = []
-    made = context.new_page()
-    made.on("request", lambda request: asked.append(request.url))
-    made.on("pageerror", lambda error: errors.append(str(error)))
-    yield made
-    context.close()
-    foreign = [url for url in asked if not url.startswith((server.address, "data:", "blob:"))]
-    assert foreign == []
-    assert errors == []

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import contextlib
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
@@ -153,3 +154,21 @@ def fits(page, wide: int, high: int) -> None:
 def text_of(file: Path) -> str:
     """The bridge file as it lies on the disk."""
     return file.read_text(encoding="utf-8")
+
+
+@contextlib.contextmanager
+def watched(browser, server: Server) -> Iterator:
+    """A page of a browser; nothing may be asked of any other machine, and no script may fail."""
+    context = browser.new_context(viewport={"width": 1280, "height": 800})
+    context.set_default_timeout(PATIENCE)
+    playwright_api.expect.set_options(timeout=PATIENCE)
+    asked: list[str] = []
+    errors: list[str] = []
+    made = context.new_page()
+    made.on("request", lambda request: asked.append(request.url))
+    made.on("pageerror", lambda error: errors.append(str(error)))
+    yield made
+    context.close()
+    foreign = [url for url in asked if not url.startswith((server.address, "data:", "blob:"))]
+    assert foreign == []
+    assert errors == []

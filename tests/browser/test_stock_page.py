@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from browsing import EXAMPLES, serving
-from seeing import contains, expect, stock_opened, stocked, to, unsaved
+from seeing import contains, expect, stock_opened, stocked, to, unsaved, watched
 from stock_cases import FAULTY, REAL, Stock, shown
 from stocks import files, kept, row
 
@@ -14,7 +14,6 @@ from bedstone.stock.members import find_stock
 from bedstone.stock.places import Folder
 from bedstone.stock.ranking import thresholds_of
 from bedstone.workspace.stock_read import standing
-from conftest import watched
 
 ROWS = "#stock-body tr[aria-rowindex]"
 #: Place of the cells of a column among those of a row.

@@ -43,6 +43,7 @@ from bedstone.site.synthetic import (
     usual,
     weather,
 )
+from bedstone.site.tolerances import Tolerances
 from bedstone.site.tolerances import usual as assumptions
 from bedstone.standards.values import load_pack
 from bedstone.stock.draft import (
@@ -125,6 +126,16 @@ def _rules() -> Mapping[str, Any]:
     return tomllib.loads(place.read_text(encoding="utf-8"))
 
 
+@cache
+def _assumed() -> Tolerances:
+    """The assumptions of a draft, with those of the rules in their place."""
+    values = dict(assumptions("draft", "stock").values)
+    for name, value in _rules()["assumptions"].items():
+        source = _rules()["pack"]["source"]
+        values[name] = replace(values[name], value=float(value), source=source)
+    return Tolerances(values)
+
+
 # ------------------------------------------------------------------ one bridge
 def bridge(number: int, seed: int) -> Bridge:
     """Bridge `number` (from 1) of a seed."""
@@ -146,7 +157,7 @@ def bridge(number: int, seed: int) -> Bridge:
         return Bridge(number, kind, own(stem, span, head, draw), None)
     outline = _outline(draw, kind, rules[kind], span, family)
     outline = replace(outline, name=name, reference=reference)
-    text = draft(outline, head=[MADE_UP]).text
+    text = draft(outline, _assumed(), head=[MADE_UP]).text
     return Bridge(number, kind, ((f"{stem}.toml", text),), outline)
 
 
@@ -199,7 +210,7 @@ def _outline(
 
 
 def _usual_depth(outline: Outline) -> float:
-    values = assumptions("draft", "stock")
+    values = _assumed()
     name = "truss" if outline.truss else outline.type.split()[0]
     if outline.use == "rail" and name == "composite":
         name = "rail"

@@ -14,6 +14,7 @@ from nicegui import events, ui
 from bedstone import __version__
 from bedstone.cautions import SHORT
 from bedstone.errors import BedstoneError
+from bedstone.output.shown import plain
 from bedstone.schedule.context import family_name
 from bedstone.schedule.own_values import FAMILIES
 from bedstone.workspace import parts, safety
@@ -222,7 +223,7 @@ def _title(desk: Desk, server: Server) -> str:
         address, called = server.back
         link = f'<a class="back" href="{escape(address)}" data-stock>← {escape(called)}</a>'
     return (
-        f"{link}<h1>{escape(bridge.bridge.name)}</h1>"
+        f"{link}<h1>{escape(plain(bridge.bridge.name))}</h1>"
         f"<small>{escape(server.called(desk))} ({saved})"
         f" · {escape(bridge.arrangement.name)}</small>"
     )

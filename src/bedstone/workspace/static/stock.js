@@ -19,6 +19,7 @@
   const letters = { "&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;", "'": "&#39;" };
   const esc = (text) => String(text).replace(/[&<>"']/g, (letter) => letters[letter]);
   const order = new Intl.Collator("en", { numeric: true });
+  const bridges = (number) => `${number} bridge${number === 1 ? "" : "s"}`;
   const column = (key) => data.columns.find((one) => one.key === key);
 
   // ------------------------------------------------------------------ what is asked for
@@ -261,7 +262,7 @@
       told.map(([key, text]) => `<button type="button" class="chip" data-drop="${key}" aria-label="Drop the filter ${esc(text)}">${esc(text)} ✕</button>`).join("") +
       (told.length > 1 ? '<button type="button" data-drop="">Show all</button>' : "");
     const all = data.rows.length;
-    const count = seen.length === all ? `${all} bridges` : `${seen.length} of ${all} bridges`;
+    const count = seen.length === all ? bridges(all) : `${seen.length} of ${bridges(all)}`;
     if (el("stock-count").textContent !== count) el("stock-count").textContent = count;
   };
 
@@ -292,7 +293,7 @@
       const chosen = range && range[0] === bar.low && range[1] === bar.high;
       const x = at * step;
       const unit = told.unit ? ` ${told.unit}` : "";
-      const label = `${told.head} ${bar.label}${unit}: ${some === all ? all : `${some} of ${all}`} bridges`;
+      const label = `${told.head} ${bar.label}${unit}: ${some === all ? bridges(all) : `${some} of ${bridges(all)}`}`;
       return (
         `<g class="bar${chosen ? " chosen" : ""}" role="button" tabindex="${at ? -1 : 0}" data-bar="${chart.key} ${at}" ` +
         `aria-pressed="${Boolean(chosen)}" aria-label="${esc(label)}"><title>${esc(label)}</title>` +
@@ -356,7 +357,7 @@
         const wide = all * scale;
         const now = asked.ranges.concern;
         const chosen = asked[asked.by] === name && now && now[0] === range[0] && now[1] === range[1];
-        const label = `${name}, ${text}: ${some === all ? all : `${some} of ${all}`} bridges`;
+        const label = `${name}, ${text}: ${some === all ? bridges(all) : `${some} of ${bridges(all)}`}`;
         const made =
           `<g class="bar band ${kind}${chosen ? " chosen" : ""}" role="button" tabindex="${first ? 0 : -1}" data-band="${esc(name)}" data-range="${range.map((end) => end ?? "").join("..")}" ` +
           `aria-pressed="${Boolean(chosen)}" aria-label="${esc(label)}"><title>${esc(label)}</title>` +
