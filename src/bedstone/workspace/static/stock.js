@@ -132,7 +132,7 @@
     }
     if (told.key === "state")
       return `<td ${label} class="words">${esc(row.state)}${row.changed ? "<small>files changed since</small>" : ""}</td>`;
-    if (value === null || value === "") return `<td ${label} class="none">–</td>`;
+    if (value === null || value === "") return `<td ${label} class="none${told.holds === "number" ? "" : " words"}">–</td>`;
     if (told.holds === "text") return `<td ${label} class="words">${esc(value)}</td>`;
     if (told.holds === "judged") {
       const loud = told.key !== "change" && value[0] >= 1 ? " warning" : "";
@@ -307,8 +307,8 @@
     const lines = ["calm", "act"].map((which) => {
       const at = told[which] === null ? -1 : edge(told[which]);
       if (at < 0) return "";
-      // the words stand on the side on which it asks for more
-      const left = told.act < told.calm;
+      // where "act" is the lower end, each word stands on its outer side: the lines are close
+      const left = told.act < told.calm && which === "act";
       return (
         `<line class="${which}" x1="${at * step}" x2="${at * step}" y1="4" y2="${TOP + HIGH}"/>` +
         `<text class="${which} ${left ? "before" : "after"}" x="${at * step + (left ? -3 : 3)}" y="11">${which}</text>`
