@@ -62,12 +62,18 @@ def by_rule(path: str) -> list[tuple[str, dict[str, Any]]]:
 
 @dataclass(frozen=True)
 class Told:
-    """Gives every bridge the rows it is told; `by_rule` where it is told none."""
+    """Gives every bridge the rows it is told; `by_rule` where it is told none.
+
+    `stops_after`: so many bridges, as Ctrl+C would; None: never.
+    """
 
     rows: dict[str, Sequence[tuple[str, dict[str, Any]]]]
+    stops_after: int | None = None
 
     def run(self, tasks: Iterable[Task]) -> Generator[Done, None, None]:
-        for task in tasks:
+        for number, task in enumerate(tasks):
+            if number == self.stops_after:
+                raise KeyboardInterrupt
             made: dict[str, list[dict[str, Any]]] = {}
             for table, cells in self.rows.get(task.path) or by_rule(task.path):
                 made.setdefault(table, []).append(cells)
@@ -80,6 +86,8 @@ def kept(
     store: Path,
     rows: dict[str, Sequence[tuple[str, dict[str, Any]]]] | None = None,
     options: Options = PLAIN,
+    stops_after: int | None = None,
 ) -> Result:
     """Write a store of a folder, as the verb would."""
-    return run(find_stock(folder, store), options, Folder(store), Told(rows or {}))
+    engine = Told(rows or {}, stops_after)
+    return run(find_stock(folder, store), options, Folder(store), engine)

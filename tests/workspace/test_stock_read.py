@@ -1,5 +1,7 @@
 """What the page of a stock reads from a store, against the Parquet files themselves."""
 
+import hashlib
+import json
 import time
 from pathlib import Path
 
@@ -146,6 +148,72 @@ def test_the_options_of_the_store_are_asked_again(stock: Path, store: Path, opti
     kept(stock, store, options=options)
     assert look(stock, store).options == options
     assert look(stock, store).up_to_date
+
+
+OTHER = Options("irc", ("schedule", "size"))
+
+
+def test_a_run_that_was_interrupted_before_its_first_end_has_said_what_it_asks(
+    stock: Path, store: Path
+):
+    kept(stock, store, options=OTHER, stops_after=5)
+    found = look(stock, store)
+    assert (found.number, found.options) == (0, OTHER)
+    assert len(found.bridges) == 5
+    # no file changed, and nothing was worked out otherwise: the rest is missing, no more
+    assert (found.changed, found.otherwise) == ((), ())
+    assert len(found.missing) == COUNT - 5
+
+
+def test_it_has_said_so_before_it_brings_a_bridge(stock: Path, store: Path):
+    """A page that looks while the first bridge is still worked on shows what is asked."""
+    kept(stock, store, options=OTHER, stops_after=0)
+    assert look(stock, store).options == OTHER
+    assert len(look(stock, store).missing) == COUNT
+
+
+def test_a_run_that_asks_for_something_else_tells_the_rest_of_the_last_one_apart(
+    stock: Path, store: Path
+):
+    kept(stock, store)
+    members = find_stock(stock).members
+    (stock / members[-1]).write_text('[bridge]\nname = "changed"\n')
+    kept(stock, store, options=OTHER, stops_after=3)
+    found = look(stock, store)
+    assert (found.number, found.options) == (1, OTHER)
+    assert len(found.otherwise) == COUNT - 3
+    assert (found.changed, found.missing) == ((), ())
+    # asked again as before, only the three and the file that did change are to be done
+    kept(stock, store, stops_after=0)
+    found = look(stock, store)
+    assert found.options == PLAIN
+    assert len(found.otherwise) == 3
+    assert found.changed == (members[-1],)
+    assert not found.up_to_date
+
+
+def test_a_store_of_before_that_says_no_options_is_read_as_ever(stock: Path, store: Path):
+    """Neither its manifests nor a file of their own tell them; the last run does."""
+    kept(stock, store, options=OTHER)
+    (store / "asked.json").unlink()
+    for file in store.glob("bridges/*/manifest.json"):
+        told = json.loads(file.read_text())
+        del told["options"], told["check"]
+        file.write_text(json.dumps(told | {"check": _sum_of(told)}))
+    found = look(stock, store)
+    assert (found.options, found.up_to_date, len(found.bridges)) == (OTHER, True, COUNT)
+
+
+def _sum_of(told: dict) -> str:
+    """The checksum of a file of the store: of its sorted JSON."""
+    return hashlib.sha256(json.dumps(told, sort_keys=True).encode()).hexdigest()
+
+
+@pytest.mark.parametrize("damage", [b"", b"{}", b"[1]", b'{"options": "x", "check": "y"}'])
+def test_what_was_asked_is_not_believed_when_it_is_damaged(stock: Path, store: Path, damage: bytes):
+    kept(stock, store, options=OTHER)
+    (store / "asked.json").write_bytes(damage)
+    assert look(stock, store).options == OTHER  # of the last whole run
 
 
 @pytest.mark.parametrize(

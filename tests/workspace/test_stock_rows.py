@@ -13,6 +13,7 @@ from bedstone.site.tolerances import Tolerances
 from bedstone.stock.members import find_stock
 from bedstone.stock.places import Folder
 from bedstone.stock.ranking import thresholds_of
+from bedstone.stock.task import Options
 from bedstone.workspace.stock_read import Standing, standing
 from bedstone.workspace.stock_rows import charts_of, columns_of, page_data, rows_of
 
@@ -87,10 +88,18 @@ def test_bridges_without_a_rank_come_last_and_say_why(stock: Path):
     assert told[first]["faults"] == ["bridge.name: missing"]
     assert (told[second]["state"], told[second]["rank"]) == ("unstable", 1)
     assert (told["new.toml"]["state"], told["new.toml"]["results"]) == ("not worked out", "")
-    assert told[third]["changed"]
+    assert told[third]["not_now"] == "files changed since"
+    assert told[second]["not_now"] == ""
     # what leads out of the folder cannot be opened
     assert told["elsewhere.toml"]["open"] == ""
     assert told[first]["open"] == f"/bridge?file={first}"
+
+
+def test_rows_that_answer_another_question_say_so(stock: Path):
+    written(stock)
+    kept(stock, stock.parent / "store", options=Options("irc"), stops_after=2)
+    told = [item["not_now"] for item in rows_of(look(stock))]
+    assert sorted(told) == ["", "", *["other parts or family"] * 4]
 
 
 def test_a_name_cannot_end_its_address(stock: Path):

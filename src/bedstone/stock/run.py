@@ -106,6 +106,8 @@ class _Run:
     def all(self) -> Result:
         total = len(self.stock.members) + len(self.stock.refused)
         interrupted = False
+        # so that who looks at the store knows it, however this run ends
+        self.store.ask(self.options.text())
         try:
             with closing(self._done()) as done:
                 for path in done:
@@ -168,7 +170,6 @@ class _Run:
         changed = changes(ranking, before, inputs, self.thresholds) if not interrupted else ()
         if not interrupted:
             kept = recorded(ranking, inputs, self.thresholds)
-            # so that who looks at the store knows what it was asked
             self.store.keep_run(number + 1, kept | {"options": self.options.text()})
         return Result(
             place=str(self.stock.root),

@@ -1,8 +1,9 @@
 """The store of a stock: what was worked out of every bridge, as Parquet, with checksums.
 
     STORE/store.json                           what the store is known by
+    STORE/asked.json                           the options of the latest run, from its start on
     STORE/bridges/<bridge>/<table>.parquet     one file a table that has rows
-    STORE/bridges/<bridge>/manifest.json       written last: key, rows, checksum of every table
+    STORE/bridges/<bridge>/manifest.json       written last: key, options, checksum of every table
     STORE/runs/<number>/ranking.json           the ranking of a run, to compare the next one with
 
 A part whose manifest is missing, damaged or does not fit its tables is not there: the bridge is
@@ -31,19 +32,25 @@ from bedstone.stock.task import Answer, Task
 
 FORMAT = "bedstone stock store 1"
 _MANIFEST = "manifest.json"
+_ASKED = "asked.json"
 #: Rankings that are kept; only the last one is compared with.
 _RUNS_KEPT = 2
 
 
 @dataclass(frozen=True)
 class Kept:
-    """What the manifest of a part says of it; `tables`: name -> (SHA-256, bytes, rows)."""
+    """What the manifest of a part says of it.
+
+    - `options`: those it was worked out with, as `Options.text`; "" in a manifest that has none yet
+    - `tables`: name -> (SHA-256, bytes, rows)
+    """
 
     path: str
     key: str
     inputs: str
     program: str
     digest: str
+    options: str
     tables: Mapping[str, tuple[str, int, int]]
 
 
@@ -63,10 +70,17 @@ class Store:
         for name, data in _parquet(answer.rows, self.place.name):
             self.place.write(f"{folder}/{name}.parquet", data)
             tables[name] = (hashlib.sha256(data).hexdigest(), len(data), len(answer.rows[name]))
-        part = Kept(task.path, task.key(), task.inputs(), answer.program, answer.digest, tables)
+        part = Kept(
+            path=task.path,
+            key=task.key(),
+            inputs=task.inputs(),
+            program=answer.program,
+            digest=answer.digest,
+            options=task.options.text(),
+            tables=tables,
+        )
         content = {"format": FORMAT, **asdict(part)}
-        told = json.dumps(content | {"check": _check(content)}, indent=1, ensure_ascii=False)
-        self.place.write(f"{folder}/{_MANIFEST}", told.encode())
+        self.place.write(f"{folder}/{_MANIFEST}", _checked(content, indent=1))
         return part
 
     def kept(self, path: str) -> tuple[Kept | None, bool]:
@@ -115,6 +129,16 @@ class Store:
             connection.execute(f'CREATE VIEW "{name}" AS {source}')
         return connection
 
+    # -------------------------------------------------------------- what is asked
+    def ask(self, options: str) -> None:
+        """Say what a run asks, as `Options.text`, before it works: it may never come to its end."""
+        self.place.write(_ASKED, _checked({"options": options}))
+
+    def asked(self) -> str:
+        """What the latest run asked; "" where none said so."""
+        content = _sound(self.place.read(_ASKED))
+        return str(content.get("options", "")) if content is not None else ""
+
     # -------------------------------------------------------------- rankings
     def last_run(self, before: int | None = None) -> tuple[int, Any]:
         """Number and content of the ranking of the last run; (0, None) where there is none.
@@ -124,20 +148,14 @@ class Store:
         for number in sorted(self._runs(), reverse=True):
             if before is not None and number >= before:
                 continue
-            data = self.place.read(f"runs/{number:06d}/ranking.json")
-            try:
-                content = json.loads(data or b"")
-                if content.pop("check") == _check(content):
-                    return number, content
-            except (ValueError, KeyError, AttributeError, RecursionError):
-                continue
+            content = _sound(self.place.read(f"runs/{number:06d}/ranking.json"))
+            if content is not None:
+                return number, content
         return 0, None
 
     def keep_run(self, number: int, content: Mapping[str, Any]) -> None:
         """Write the ranking of a run, and forget those that nobody compares with."""
-        told = dict(content)
-        text = json.dumps(told | {"check": _check(told)}, ensure_ascii=False)
-        self.place.write(f"runs/{number:06d}/ranking.json", text.encode())
+        self.place.write(f"runs/{number:06d}/ranking.json", _checked(content))
         for old in sorted(self._runs())[:-_RUNS_KEPT]:
             self.place.remove(f"runs/{old:06d}")
 
@@ -155,16 +173,32 @@ def folder_of(path: str) -> str:
 
 
 def _manifest(data: bytes, path: str) -> Kept | None:
+    content = _sound(data)
     try:
-        content = json.loads(data)
-        if content.pop("check") != _check(content) or content["format"] != FORMAT:
+        if content is None or content["format"] != FORMAT:
             return None
         tables = {name: (str(s), int(n), int(r)) for name, (s, n, r) in content["tables"].items()}
         names = ("path", "key", "inputs", "program", "digest")
-        kept = Kept(tables=tables, **{name: str(content[name]) for name in names})
-    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        texts = {name: str(content[name]) for name in names}
+        kept = Kept(tables=tables, options=str(content.get("options", "")), **texts)
+    except (ValueError, KeyError, TypeError, AttributeError):
         return None
     return kept if kept.path == path and set(tables) <= set(TABLES) else None
+
+
+def _checked(content: Mapping[str, Any], indent: int | None = None) -> bytes:
+    """What a file of the store says, with its own checksum."""
+    told = {**content, "check": _check(content)}
+    return json.dumps(told, indent=indent, ensure_ascii=False).encode()
+
+
+def _sound(data: bytes | None) -> dict[str, Any] | None:
+    """What such a file says; None where it is missing or damaged."""
+    try:
+        content: dict[str, Any] = json.loads(data or b"")
+        return content if content.pop("check") == _check(content) else None
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        return None
 
 
 def _check(content: Mapping[str, Any]) -> str:

@@ -112,12 +112,17 @@ class NotWorkedOut(_Answer):
 
 
 class StockOf(_Answer):
-    """The stock as the last run left it; `run` 0: it was never worked out."""
+    """The stock as the last run left it; `run` 0: it was never worked out to the end.
+
+    `changed`: files are not those worked out; `otherwise`: worked out with other options than the
+    latest run asks; `missing`: without results.
+    """
 
     caution: str
     run: int
     up_to_date: bool
     changed: list[str]
+    otherwise: list[str]
     missing: list[str]
     ranking: list[RankedBridge]
     not_worked_out: list[NotWorkedOut]
@@ -395,6 +400,7 @@ def _stock(service: Service) -> StockOf:
         run=found.number,
         up_to_date=found.up_to_date,
         changed=list(found.changed),
+        otherwise=list(found.otherwise),
         missing=list(found.missing),
         ranking=[
             RankedBridge(

@@ -217,6 +217,8 @@ def _standing(found: Standing, where: str, refusal: str) -> str:
         lines.append(f"{_bridges(found.missing)} without results")
     if found.changed:
         lines.append(f"{_bridges(found.changed)}: files changed since they were worked out")
+    if found.otherwise:
+        lines.append(f"{_bridges(found.otherwise)} worked out with other parts or another family")
     if found.older:
         lines.append(f"{_counted(found.older, 'bridge')} worked out by another state of bedstone")
     if found.gone:

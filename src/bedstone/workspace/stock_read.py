@@ -54,9 +54,10 @@ class Standing:
 
     - `number`: of the last whole run; 0 where there was none. `compared_with`: the run before
     - `bridges`: by path, of members whose part is whole
-    - `changed`: members whose files (or the options) are not those worked out; `missing`: members
-      without a whole part; `older`: parts that another state of the program made; `gone`: parts of
-      bridges that are no longer in the folder
+    - `options`: what the latest run asks, also one that is under way or was interrupted
+    - `changed`: members whose files are not those worked out; `otherwise`: members worked out with
+      other options; `missing`: members without a whole part; `older`: parts that another state of
+      the program made; `gone`: parts of bridges that are no longer in the folder
     - `made_up`: members that say so of themselves
     - `looked`: when, s since 1970
     """
@@ -73,6 +74,7 @@ class Standing:
     notes: tuple[tuple[str, str, str], ...]
     changes: tuple[Change, ...]
     changed: tuple[str, ...]
+    otherwise: tuple[str, ...]
     missing: tuple[str, ...]
     older: int
     gone: int
@@ -87,7 +89,7 @@ class Standing:
     @property
     def up_to_date(self) -> bool:
         """Whether a run would find nothing to do."""
-        return not (self.changed or self.missing or self.older or self.gone)
+        return not (self.changed or self.otherwise or self.missing or self.older or self.gone)
 
 
 def standing(stock: Stock, place: Place, thresholds: Tolerances) -> Standing:
@@ -98,9 +100,9 @@ def standing(stock: Stock, place: Place, thresholds: Tolerances) -> Standing:
     """
     store = Store(place)
     number, last = store.last_run()
-    options = Options.of_text(last.get("options", "")) if last is not None else Options()
+    options = Options.of_text(store.asked() or (last or {}).get("options", ""))
     kept: list[Kept] = []
-    changed, missing, older, made_up = [], [], 0, set()
+    changed, otherwise, missing, older, made_up = [], [], [], 0, set()
     for task in stock.tasks(options):
         part, _ = store.kept(task.path)
         if task.files and MADE_UP.encode() in task.files[0][1]:
@@ -109,7 +111,9 @@ def standing(stock: Stock, place: Place, thresholds: Tolerances) -> Standing:
             missing.append(task.path)
             continue
         kept.append(part)
-        if part.inputs != task.inputs():
+        if part.options not in ("", options.text()):
+            otherwise.append(task.path)
+        elif part.inputs != task.inputs():
             changed.append(task.path)
         elif part.program != program():
             older += 1
@@ -138,6 +142,7 @@ def standing(stock: Stock, place: Place, thresholds: Tolerances) -> Standing:
         notes=notes,
         changes=changes(ranking, before, inputs, thresholds),
         changed=tuple(changed),
+        otherwise=tuple(otherwise),
         missing=tuple(missing),
         older=older,
         gone=len([name for name in place.folders("bridges") if name not in gone]),

@@ -138,7 +138,9 @@ def rows_of(found: Standing) -> list[dict[str, Any]]:
     """A row for every bridge of the stock: ranked ones first, then those without a rank."""
     ranked = {item.bridge: item for item in found.ranking}
     faults = {item.bridge: item for item in found.faulty}
-    changed, moved = set(found.changed), {item.bridge: item for item in found.changes}
+    moved = {item.bridge: item for item in found.changes}
+    since = dict.fromkeys(found.changed, "files changed since")
+    since |= dict.fromkeys(found.otherwise, "other parts or family")
     notes: dict[str, list[str]] = {}
     for bridge, part, text in found.notes:
         notes.setdefault(bridge, []).append(plain(f"{part}: {text}"))
@@ -161,7 +163,7 @@ def rows_of(found: Standing) -> list[dict[str, Any]]:
                 "name": plain(str(_text(held, "name") or "")),
                 "rank": None if own is None else own.rank,
                 "state": state,
-                "changed": path in changed,
+                "not_now": since.get(path, ""),
                 "made_up": path in found.made_up,
                 "concern": None if own is None else own.concern,
                 "reasons": reasons,

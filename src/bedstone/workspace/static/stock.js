@@ -131,7 +131,7 @@
         `aria-expanded="${open}"><span>${esc(row.reason || row.state)}${more}</span></button></td>`;
     }
     if (told.key === "state")
-      return `<td ${label} class="words">${esc(row.state)}${row.changed ? "<small>files changed since</small>" : ""}</td>`;
+      return `<td ${label} class="words">${esc(row.state)}${row.not_now ? `<small>${esc(row.not_now)}</small>` : ""}</td>`;
     if (value === null || value === "") return `<td ${label} class="none${told.holds === "number" ? "" : " words"}">–</td>`;
     if (told.holds === "text") return `<td ${label} class="words">${esc(value)}</td>`;
     if (told.holds === "judged") {
