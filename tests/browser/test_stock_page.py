@@ -155,6 +155,17 @@ def test_an_address_that_asks_for_what_there_is_not_says_so(stock_page, stock_se
     sorted_by(stock_page, "rank", "ascending")
 
 
+def test_an_address_that_sorts_by_a_column_left_out_sorts_by_rank(stock_page, stock_server):
+    assert stock_page.locator('[data-sort="harm"]').count() == 0  # known of no bridge here
+    stock_opened(stock_page, f"{stock_server.address}?sort=harm&down=1&state=done")
+    sorted_by(stock_page, "rank", "ascending")
+    expect(stock_page.locator("#stock-sort")).to_have_value("rank")
+    expect(stock_page.locator("#stock-turn")).to_have_text("rising ↑")
+    expect(stock_page.locator("#stock-state")).to_have_value("done")  # the filters hold
+    # and the address it goes on with says so
+    stock_page.wait_for_url(f"{stock_server.address}?state=done")
+
+
 def test_a_bar_filters_the_list_and_is_worked_by_keys(stock_page, stock: Stock):
     rows = stock.rows()
     inside = [item for item in rows if item["travel"] is not None and 0 <= item["travel"] < 0.025]

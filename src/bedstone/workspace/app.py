@@ -26,6 +26,7 @@ from bedstone.files import read_text
 from bedstone.output.drawing.to_svg import dark_colours
 from bedstone.workspace import safety
 from bedstone.workspace.engine import Engine
+from bedstone.workspace.visible import faults, visible
 
 if TYPE_CHECKING:  # what computes is loaded while the browser starts: see `Server.warm`
     from bedstone.workspace.desk import Desk
@@ -214,7 +215,7 @@ def serve(
 async def bridge_page(server: Server, file: str, page: str) -> None:
     """The page of a bridge at a desk of this tab; `file`: what it is called until it is there."""
     client = ui.context.client
-    opening = ui.html(_OPENING.format(escape(file)), sanitize=False)
+    opening = ui.html(_OPENING.format(escape(visible(file))), sanitize=False)
     await client.connected(timeout=30.0)
     await server.loaded.wait()
     from bedstone.workspace.visit import Visit, visits
@@ -222,7 +223,7 @@ async def bridge_page(server: Server, file: str, page: str) -> None:
     try:
         desk = await server.desk(file)
     except BedstoneError as error:
-        opening.set_content(_problem(str(error), server.back))
+        opening.set_content(_problem(error, server.back))
         return
     desk.reopen()
     opening.delete()
@@ -233,9 +234,11 @@ async def bridge_page(server: Server, file: str, page: str) -> None:
     visit.offer()
 
 
-def _problem(text: str, back: tuple[str, str] | None) -> str:
-    link = f' <a href="{escape(back[0])}" data-stock>{escape(back[1])}</a>' if back else ""
-    return f'<p class="problem" role="alert">{escape(text)}{link}</p>'
+def _problem(error: BedstoneError, back: tuple[str, str] | None) -> str:
+    """Why a bridge cannot be opened: a line for each fault, and the way back."""
+    lines = "".join(f"<li>{escape(line)}</li>" for line in faults(error))
+    link = f'<p><a href="{escape(back[0])}" data-stock>{escape(back[1])}</a></p>' if back else ""
+    return f'<div class="problem" role="alert"><ul>{lines}</ul>{link}</div>'
 
 
 def start(

@@ -13,9 +13,9 @@ from nicegui import ui
 from bedstone import __version__
 from bedstone.cautions import SHORT
 from bedstone.errors import BedstoneError
-from bedstone.output.shown import plain
 from bedstone.workspace import parts
 from bedstone.workspace.journal import Change, Told
+from bedstone.workspace.visible import faults, visible
 
 if TYPE_CHECKING:
     from bedstone.workspace.team import Service
@@ -50,9 +50,9 @@ async def changes_page(service: Service, file: str) -> None:
         since = await asyncio.to_thread(service.journal.since)
         made = changes_html(told, [line for line in since if not file or line.startswith(file)])
     except BedstoneError as error:
-        made = parts.problem((str(error),))
+        made = parts.problem(faults(error))
     with ui.element("div").classes("shell"):
-        ui.html(_SHELL.format(file=escape(plain(file))), sanitize=False)
+        ui.html(_SHELL.format(file=escape(visible(file))), sanitize=False)
         with ui.element("main").props('id="content" tabindex="-1"'):
             ui.html(f'{_STYLE}<div class="stock-page changes">{made}</div>', sanitize=False)
         ui.html(f"<footer>{escape(SHORT)} bedstone {__version__}</footer>", sanitize=False)
@@ -87,15 +87,15 @@ def changes_html(told: Told, since: Sequence[str]) -> str:
 def _row(change: Change) -> str:
     time = change.time.replace("T", " ").partition(".")[0]
     place = f"{change.peer} for {change.forwarded}" if change.forwarded else change.peer
-    more = f"<br><small>{escape(plain(f'{change.role}, by {change.way}, {place}'))}</small>"
+    more = f"<br><small>{escape(visible(f'{change.role}, by {change.way}, {place}'))}</small>"
     return (
         f"<tr><td>{change.number}</td><td>{escape(time)}</td>"
-        f"<td>{escape(plain(change.who))}{more}</td><td>{_what(change)}</td></tr>"
+        f"<td>{escape(visible(change.who))}{more}</td><td>{_what(change)}</td></tr>"
     )
 
 
 def _what(change: Change) -> str:
-    link = f'<a href="/changes?file={quote(change.file)}">{escape(plain(change.file))}</a>'
+    link = f'<a href="/changes?file={quote(change.file)}">{escape(visible(change.file))}</a>'
     count = len(change.rows)
     words = {
         "written": f"wrote {link}" if change.before else f"made {link}",
@@ -103,7 +103,7 @@ def _what(change: Change) -> str:
         "readings kept": f"{link} holds the readings of {change.of}",
         "not made": f"the change {change.of} of {link} was not made",
     }[change.what]
-    notes = parts.notes([plain(text) for text in (change.between, change.note) if text])
+    notes = parts.notes([visible(text) for text in (change.between, change.note) if text])
     unfolded = ""
     if change.diff:
         lines = "\n".join(_line(line) for line in change.diff.split("\n")[2:])
@@ -116,11 +116,13 @@ def _what(change: Change) -> str:
 
 def _line(line: str) -> str:
     mark = {"-": "del", "+": "ins"}.get(line[:1])
-    told = escape(plain(line))
+    told = escape(visible(line.expandtabs(4)))
     return f"<{mark}>{told}</{mark}>" if mark else told
 
 
 def _reading(row: object) -> str:
     told = row if isinstance(row, dict) else {}
     words = ("seat", "quantity", "place", "value", "word", "time", "who")
-    return escape(plain("  ".join(str(told[name]) for name in words if told.get(name) is not None)))
+    return escape(
+        visible("  ".join(str(told[name]) for name in words if told.get(name) is not None))
+    )

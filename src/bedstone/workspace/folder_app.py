@@ -21,6 +21,7 @@ from bedstone.workspace.folder import Served, bridge_address
 from bedstone.workspace.folder_look import Looking
 from bedstone.workspace.people import People
 from bedstone.workspace.team import SIGN_OUT, attach, bind_pages, owner_of, pages_open, people_of
+from bedstone.workspace.visible import faults
 from bedstone.workspace.writer import TeamWriter
 
 if TYPE_CHECKING:
@@ -156,9 +157,9 @@ class FolderServer(workspace.Server):
             self.found, self.data = await asyncio.to_thread(_read, self.served)
             self.rows = hashlib.sha256(self.data).hexdigest()[:16]
             self.problem = ()
-        except InputError as error:
-            self.problem = tuple(str(fault) for fault in error.faults)
-        except (BedstoneError, OSError) as error:  # a disk that is gone, too
+        except BedstoneError as error:
+            self.problem = faults(error)
+        except OSError as error:  # a disk that is gone
             self.problem = (str(error),)
         self.draw()
 

@@ -11,6 +11,7 @@ from bedstone.bridge.schema import Seat
 from bedstone.comparison.screen import Look
 from bedstone.output.shown import UNITS, figure, shown
 from bedstone.workspace.live import Moved, Standing
+from bedstone.workspace.visible import visible
 
 #: Columns of the table of forces: head, effect, sense.
 FORCES: Final = (
@@ -251,13 +252,13 @@ def problem(lines: Sequence[str]) -> str:
     """Faults in words."""
     if not lines:
         return ""
-    inner = "".join(f"<li>{escape(line)}</li>" for line in lines)
+    inner = "".join(f"<li>{escape(visible(line))}</li>" for line in lines)
     return f'<ul class="problem" role="alert">{inner}</ul>'
 
 
 def notes(lines: Sequence[str]) -> str:
     """Remarks on what was done."""
-    return "".join(f'<p class="note">{escape(line)}</p>' for line in lines)
+    return "".join(f'<p class="note">{escape(visible(line))}</p>' for line in lines)
 
 
 def rests(motion: str) -> str:

@@ -14,11 +14,12 @@ from bedstone import __version__
 from bedstone.cautions import SHORT
 from bedstone.errors import BedstoneError
 from bedstone.output.sheets import Cell, Column, Sheet
-from bedstone.output.shown import SEAT_SIGNS, SUPPORT_SIGNS, UNITS, figure, plain
+from bedstone.output.shown import SEAT_SIGNS, SUPPORT_SIGNS, UNITS, figure
 from bedstone.workspace import parts
 from bedstone.workspace.folder import Served, bridge_address
 from bedstone.workspace.pages.asking import table
 from bedstone.workspace.stock_read import Row, tables_of
+from bedstone.workspace.visible import faults, visible
 
 #: Unit in a column's name -> unit shown, factor and decimals.
 _UNITS: Final[Mapping[str, tuple[str, float, int]]] = {
@@ -210,9 +211,9 @@ def _cell(row: Row, name: str) -> Cell:
     if value is None or value == "":
         return Cell("–")
     if name.endswith("_utc"):
-        return Cell(plain(str(value))[:16].replace("T", " "))
+        return Cell(visible(str(value))[:16].replace("T", " "))
     if isinstance(value, str):
-        return Cell(plain(value))
+        return Cell(visible(value))
     if isinstance(value, bool):
         return Cell("yes" if value else "no")
     if isinstance(value, int):
@@ -248,14 +249,16 @@ async def results_page(served: Served, file: str) -> None:
     try:
         await asyncio.to_thread(served.member, file)
         rows = await asyncio.to_thread(tables_of, served.place, file)
-        problem = ""
+        problem: tuple[str, ...] = ()
     except BedstoneError as error:
-        rows, problem = {}, str(error)
+        rows, problem = {}, faults(error)
     heads = rows.get("bridges", [])
     name = str(heads[0]["name"] or file) if heads else file
-    client.title = f"{plain(name)} · results · bedstone"
+    client.title = f"{visible(name)} · results · bedstone"
     with ui.element("div").classes("shell"):
-        ui.html(_SHELL.format(head=escape(plain(name)), file=escape(plain(file))), sanitize=False)
+        ui.html(
+            _SHELL.format(head=escape(visible(name)), file=escape(visible(file))), sanitize=False
+        )
         with ui.element("main").props('id="content" tabindex="-1"'):
             ui.html(
                 f'<div class="stock-page results">{_content(file, rows, problem)}</div>',
@@ -264,9 +267,9 @@ async def results_page(served: Served, file: str) -> None:
         ui.html(f"<footer>{escape(SHORT)} bedstone {__version__}</footer>", sanitize=False)
 
 
-def _content(file: str, rows: Mapping[str, Sequence[Row]], problem: str) -> str:
+def _content(file: str, rows: Mapping[str, Sequence[Row]], problem: Sequence[str]) -> str:
     if problem:
-        return parts.problem((problem,))
+        return parts.problem(problem)
     link = f'<a href="{escape(bridge_address(file))}">Open this bridge</a>'
     if not rows:
         return f'<p class="note">Nothing of it stands in the store yet. {link}</p>'
@@ -285,6 +288,6 @@ def _content(file: str, rows: Mapping[str, Sequence[Row]], problem: str) -> str:
         for word, sheet, about in found
     )
     return (
-        f"<div><p>{escape(plain(told))}. As it was worked out last; the workspace works "
+        f"<div><p>{escape(visible(told))}. As it was worked out last; the workspace works "
         f'on the file as it is. {link}</p><ul class="places">{places}</ul></div>{sections}'
     )

@@ -17,13 +17,13 @@ from bedstone import __version__
 from bedstone.cautions import SHORT
 from bedstone.errors import BedstoneError
 from bedstone.output import stock_words as words
-from bedstone.output.shown import plain
 from bedstone.workspace import parts
 from bedstone.workspace.folder import bridge_address
 from bedstone.workspace.pages.asking import action
 from bedstone.workspace.patch import put
 from bedstone.workspace.stock_read import Standing
 from bedstone.workspace.stock_work import Working
+from bedstone.workspace.visible import faults, visible
 
 #: Names told in one sentence before the rest is counted.
 _MOST = 5
@@ -110,7 +110,7 @@ class StockPage:
         self._rows = ""
         self._message: tuple[str, ...] = ()
         with ui.element("div").classes("shell"):
-            title = f"<h1>Stock of bridges</h1><small>{escape(plain(stock.folder))}</small>"
+            title = f"<h1>Stock of bridges</h1><small>{escape(visible(stock.folder))}</small>"
             ui.html(_SHELL.format(title=title, tools=tools), sanitize=False)
             with ui.element("main").props('id="content" tabindex="-1"'):
                 self.root = ui.element("div").classes("page-root")
@@ -141,7 +141,7 @@ class StockPage:
             elif what == "look":
                 await self.stock.look()
         except BedstoneError as error:
-            self._message = (str(error),)
+            self._message = faults(error)
         self.draw()
 
     def draw(self) -> None:
@@ -191,7 +191,7 @@ def _running(working: Working, refusal: str) -> str:
     button = action("stop", "Stop", on=not refusal and not working.stopping)
     return (
         f'<div class="card running" role="status"><progress{share} aria-label="progress">'
-        f"</progress><span>{escape(plain(text))}</span>{button}</div>"
+        f"</progress><span>{escape(visible(text))}</span>{button}</div>"
     )
 
 
@@ -244,7 +244,7 @@ def _standing(found: Standing, where: str, refusal: str) -> str:
     return (
         f'<div class="card state-of{tone}"{off}><div class="said"><b>{escape(head)}</b>'
         f"{f'<ul>{items}</ul>' if items else ''}{why}"
-        f'<p class="note">{escape(plain(about))}</p></div>'
+        f'<p class="note">{escape(visible(about))}</p></div>'
         f'<div class="tools">{button}{action("look", "Look again")}</div></div>'
     )
 
@@ -254,12 +254,12 @@ def below(found: Standing) -> str:
     faulty: list[str] = []
     members = frozenset(found.stock.members)
     for item in found.faulty:
-        name = escape(plain(item.bridge))
+        name = escape(visible(item.bridge))
         if item.bridge in members:
             name = f'<a href="{escape(bridge_address(item.bridge, "editor"))}">{name}</a>'
-        lines = "".join(f"<li>{escape(plain(line))}</li>" for line in item.faults)
+        lines = "".join(f"<li>{escape(visible(line))}</li>" for line in item.faults)
         faulty.append(f"<li>{name} ({escape(item.state)})<ul>{lines}</ul></li>")
-    notes = [plain(f"{bridge}, {part}: {text}") for bridge, part, text in found.notes]
+    notes = [visible(f"{bridge}, {part}: {text}") for bridge, part, text in found.notes]
     moved = [words.change(item) for item in found.changes]
     since = ""
     if found.compared_with:
@@ -272,7 +272,7 @@ def below(found: Standing) -> str:
         + _section(
             "passed",
             "TOML files that are no bridge files",
-            (escape(plain(path)) for path in found.stock.passed_over),
+            (escape(visible(path)) for path in found.stock.passed_over),
             len(found.stock.passed_over),
         )
     )
@@ -294,7 +294,7 @@ def _section(
 
 def _bridges(paths: Sequence[str]) -> str:
     rest = len(paths) - _MOST
-    told = ", ".join(plain(path) for path in paths[:_MOST])
+    told = ", ".join(visible(path) for path in paths[:_MOST])
     more = f" and {rest} more" if rest > 0 else ""
     return f"{_counted(len(paths), 'bridge')} ({told}{more})"
 

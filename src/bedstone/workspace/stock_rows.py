@@ -12,11 +12,11 @@ from itertools import pairwise
 from typing import Any, Final, Literal
 
 from bedstone.output import stock_words as words
-from bedstone.output.shown import plain
 from bedstone.site.tolerances import Tolerances
 from bedstone.stock.ranking import Change
 from bedstone.workspace.folder import bridge_address, results_address
 from bedstone.workspace.stock_read import Bridge, Standing
+from bedstone.workspace.visible import visible
 
 #: No concern at all: what is below it.
 NOTHING: Final = 1e-9
@@ -143,7 +143,7 @@ def rows_of(found: Standing) -> list[dict[str, Any]]:
     since |= dict.fromkeys(found.otherwise, "other parts or family")
     notes: dict[str, list[str]] = {}
     for bridge, part, text in found.notes:
-        notes.setdefault(bridge, []).append(plain(f"{part}: {text}"))
+        notes.setdefault(bridge, []).append(visible(f"{part}: {text}"))
     members = frozenset(found.stock.members)
     order = [item.bridge for item in found.ranking]
     rows = []
@@ -157,10 +157,10 @@ def rows_of(found: Standing) -> list[dict[str, Any]]:
         told = faults[path].faults if path in faults else ()
         rows.append(
             {
-                "bridge": plain(path),
+                "bridge": visible(path),
                 "open": bridge_address(path) if path in members else "",
                 "results": results_address(path) if held is not None else "",
-                "name": plain(str(_text(held, "name") or "")),
+                "name": visible(str(_text(held, "name") or "")),
                 "rank": None if own is None else own.rank,
                 "state": state,
                 "not_now": since.get(path, ""),
@@ -168,7 +168,7 @@ def rows_of(found: Standing) -> list[dict[str, Any]]:
                 "concern": None if own is None else own.concern,
                 "reasons": reasons,
                 "reason": _reason(state, reasons, told),
-                "faults": [plain(line) for line in told],
+                "faults": [visible(line) for line in told],
                 "notes": notes.get(path, []),
                 **_measures(held),
                 "change": _change(moved.get(path)),
@@ -185,7 +185,7 @@ def _reason(state: str, reasons: list[dict[str, Any]], faults: tuple[str, ...]) 
     if reasons:
         return str(reasons[0]["text"])
     if faults:
-        return plain(faults[0])
+        return visible(faults[0])
     return "" if state == _UNDONE else "nothing asks for attention"
 
 

@@ -21,8 +21,9 @@ from multiprocessing.context import SpawnProcess
 from pathlib import Path
 from typing import Any
 
-from bedstone.errors import BedstoneError, InputError
+from bedstone.errors import BedstoneError
 from bedstone.stock.task import Options
+from bedstone.workspace.visible import faults
 
 
 @dataclass(frozen=True)
@@ -190,8 +191,6 @@ def _run(line: Connection, asked: Asked) -> Ended:
         found = run(stock, asked.options, place, Pool(), own, progress)
     except KeyboardInterrupt:
         return Ended(stopped=True)
-    except InputError as error:
-        return Ended(problem=tuple(str(fault) for fault in error.faults))
     except BedstoneError as error:
-        return Ended(problem=(str(error),))
+        return Ended(problem=faults(error))
     return Ended(found.worked_out, len(found.faulty), stopped=found.untried > 0)

@@ -14,13 +14,13 @@ from nicegui import events, ui
 from bedstone import __version__
 from bedstone.cautions import SHORT
 from bedstone.errors import BedstoneError
-from bedstone.output.shown import plain
 from bedstone.schedule.context import family_name
 from bedstone.schedule.own_values import FAMILIES
 from bedstone.workspace import parts, safety
 from bedstone.workspace.app import Server
 from bedstone.workspace.desk import Desk, StaleError
 from bedstone.workspace.pages import Page
+from bedstone.workspace.visible import faults, visible
 
 #: After this time (s) without a page, what a desk kept may be offered to another one.
 LEFT_AFTER: Final = 30.0
@@ -74,7 +74,7 @@ class Visit:
         try:
             await asyncio.to_thread(self.desk.autosave)
         except BedstoneError as error:
-            self.say(f"Edits cannot be kept for the case of a crash: {error}")
+            self.say(f"Edits cannot be kept for the case of a crash: {' '.join(faults(error))}")
         self.head()
 
     # ------------------------------------------------------------------ what is shown
@@ -102,7 +102,7 @@ class Visit:
         address = self.server.address(desk, self.page.word) if self.server.back else ""
         if address != self._address:
             self._address = address
-            called = f"{desk.bridge.bridge.name} · bedstone"
+            called = f"{visible(desk.bridge.bridge.name)} · bedstone"
             both = f"{parts.script(address)}, {parts.script(called)}"
             self.client.run_javascript(f"bedstone.at({both})")
 
@@ -115,7 +115,7 @@ class Visit:
             for word, (label, _) in {**asked, "": ("Close", None)}.items()
         )
         self.message = (
-            f'<div class="message" role="alert"><div>{escape(text)}</div>'
+            f'<div class="message" role="alert"><div>{escape(visible(text))}</div>'
             f'<div class="tools">{buttons}</div></div>'
         )
         self.head()
@@ -132,7 +132,7 @@ class Visit:
         except StaleError as error:
             self._stale(error)
         except BedstoneError as error:
-            self.say(str(error))
+            self.say(" ".join(faults(error)))
 
     async def _do(self, what: str, value: str) -> None:
         desk = self.desk
@@ -170,7 +170,7 @@ class Visit:
             self.say(f"Saved as {target.name}; this page now works on that file.")
 
         self.say(
-            str(error),
+            " ".join(faults(error)),
             mine=("Overwrite with mine", mine),
             theirs=("Take the file on disk", theirs),
             copy=("Save mine as a copy", copy),
@@ -223,9 +223,9 @@ def _title(desk: Desk, server: Server) -> str:
         address, called = server.back
         link = f'<a class="back" href="{escape(address)}" data-stock>← {escape(called)}</a>'
     return (
-        f"{link}<h1>{escape(plain(bridge.bridge.name))}</h1>"
-        f"<small>{escape(server.called(desk))} ({saved})"
-        f" · {escape(bridge.arrangement.name)}</small>"
+        f"{link}<h1>{escape(visible(bridge.bridge.name))}</h1>"
+        f"<small>{escape(visible(server.called(desk)))} ({saved})"
+        f" · {escape(visible(bridge.arrangement.name))}</small>"
     )
 
 

@@ -30,9 +30,10 @@
     const told = new URLSearchParams(location.search);
     asked = usual();
     for (const key of ["find", ...WORDS]) asked[key] = told.get(key) || "";
-    const sort = told.get("sort");
-    if (sort && column(sort)) asked.sort = sort;
-    asked.down = told.get("down") === "1";
+    // of a column left out nothing is known: there is nothing to sort by
+    const sort = columns.find((one) => one.key === told.get("sort"));
+    if (sort) asked.sort = sort.key;
+    asked.down = told.get("down") === "1" && (Boolean(sort) || !told.get("sort"));
     asked.by = told.get("by") === "kind" ? "kind" : "family";
     for (const key of NUMBERS) {
       const range = (told.get(key) || "").split("..");
