@@ -110,7 +110,7 @@ def _tell(made: Made) -> None:
         told = counted(len(one.draft.assumed), "assumption")
         known = counted(len(one.draft.given), "known bearing")
         typer.echo(f"written: {plain(str(one.file))}: {told}, {known}")
-        for text in one.draft.partly:
+        for text in (*one.draft.partly, *one.draft.notes):
             typer.echo(f"  {plain(text)}")
     reasons = counted_assumptions(made.drafted)
     if reasons:

@@ -71,4 +71,5 @@ def _drafted(one: Drafted) -> dict[str, Any]:
         ],
         "known_bearings": list(one.draft.given),
         "partly_known": list(one.draft.partly),
+        "notes": list(one.draft.notes),
     }

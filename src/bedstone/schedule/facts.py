@@ -9,6 +9,7 @@ import numpy as np
 
 from bedstone.bridge.schema import Bridge, FamilyName, Girders, Truss, UserTrain
 from bedstone.errors import Fault, InputError
+from bedstone.model.sections import section_properties
 from bedstone.model.structure import Structure
 from bedstone.standards.combination import Combination, Term
 from bedstone.standards.site import BridgeFacts, TrackFacts
@@ -89,7 +90,23 @@ def bridge_facts(bridge: Bridge, structure: Structure, family: FamilyName) -> Br
         simple_spans=not structure.continuous,
         deck_on_top=isinstance(bridge.superstructure, Truss)
         and bridge.superstructure.deck == "deck",
+        outline=_outline_levels(bridge.superstructure, structure)
+        if isinstance(bridge.superstructure, Truss)
+        else None,
     )
+
+
+def _outline_levels(truss: Truss, structure: Structure) -> tuple[float, float]:
+    """Levels (m) of the lowest and the highest edge of the chords above the road."""
+    if truss.deck == "deck":
+        bottom, top = -structure.depth, -truss.surface_to_chord
+    else:
+        bottom, top = -truss.surface_to_chord, structure.depth - truss.surface_to_chord
+    lower, upper = (
+        section_properties(truss.sections[name]).depth / 2.0
+        for name in (truss.members.bottom_chord, truss.members.top_chord)
+    )
+    return bottom - lower, top + upper
 
 
 def room_for(train: UserTrain, facts: BridgeFacts, where: str) -> list[Fault]:

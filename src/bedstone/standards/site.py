@@ -29,7 +29,8 @@ class BridgeFacts:
     `deck_on_top`: a truss below its road; `radius`: plan radius, None when straight, signed with +
     for a curve to the left (centre at +y). `deck_depth`: depth exposed to wind. `choices`:
     the engineer's national or owner's choices by dotted name (numbers or words) from the bridge
-    file.
+    file. `outline`: levels (m) above the road of the lowest and the highest part of a truss, whose
+    parts and traffic stand in front of each other; None for all else.
     """
 
     use: Literal["road", "rail"]
@@ -51,6 +52,7 @@ class BridgeFacts:
     choices: dict[str, float | str | bool] = field(default_factory=dict)
     simple_spans: bool = False
     deck_on_top: bool = False
+    outline: tuple[float, float] | None = None
 
     @property
     def has_wind(self) -> bool:

@@ -63,7 +63,7 @@ def draft(
     write_actions(page, outline)
     lines = write_arrangement(page, outline)
     given, partly = write_given(page, lines)
-    return Draft(outline, page.text(), tuple(page.assumed), given, partly)
+    return Draft(outline, page.text(), tuple(page.assumed), given, partly, tuple(page.notes))
 
 
 def write_head(page: Page, outline: Outline) -> None:
@@ -107,16 +107,25 @@ def _pier(page: Page, outline: Outline, number: int, called: str) -> None:
     told = None if outline.heights is None else outline.heights[number]
     height = page.number("pier_height") if told is None else told
     wide = breadth(page, outline)
-    most = page.number("pier_columns")
-    count = round(max(1.0, min(most, wide / page.number("pier_apart"))))
-    diameter = max(page.number("pier_least"), height / page.number("pier_slenderness"))
-    apart = max(wide / count, diameter * page.number("pier_clear"))
+    most, least = page.number("pier_columns"), 2.0 if outline.truss else 1.0
+    count = round(max(least, min(most, wide / page.number("pier_apart"))))
+    by_track = "pier_slenderness_rail" if outline.use == "rail" else "pier_slenderness"
+    of, diameter = page.governs(
+        (by_track, height / page.number(by_track)), ("pier_least", page.number("pier_least"))
+    )
+    two_trusses = outline.truss and count == 2
+    apart = max(wide if two_trusses else wide / count, diameter * page.number("pier_clear"))
     page.table("support.below", f"{called}.below")
     page.told("kind", "column")
-    page.usual("count", "pier_apart", count)
+    if two_trusses:
+        page.guess("count", count, "a column below each truss")
+    else:
+        page.usual("count", "pier_apart", count)
     if count > 1:
-        page.follows("spacing", metres(round(apart, 1)), "columns stand evenly below the girders")
-    page.usual("diameter", "pier_slenderness", metres(round(diameter, 2)))
+        page.follows(
+            "spacing", metres(round(apart, 1)), "columns stand evenly below what they carry"
+        )
+    page.usual("diameter", of, metres(round(diameter, 2)))
     page.either("height", None if told is None else metres(told), "pier_height", metres(height))
     page.usual("E", "pier_E", page.of("pier_E"))
     page.table("support.below.foundation", f"{called}.below.foundation")
@@ -160,7 +169,9 @@ def write_actions(page: Page, outline: Outline) -> None:
     page.usual("speed", wind, page.of(wind))
     area, level = exposed(page, outline) if outline.truss else (0.0, 0.0)
     if outline.truss:
-        page.usual("depth", "wind_leeward", metres(round(area, 2)))
+        faces = "floor and members of both trusses, which are assumed"
+        by_drag = "" if outline.family == "eurocode" else "; half, as the drag is that of both"
+        page.follows("depth", metres(round(area, 2)), f"{faces}{by_drag}")
     for mark in marks(len(outline.spans))[1:-1]:
         page.table("actions.settlement", f"actions.settlement {mark}", many=True)
         page.told("support", mark)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Final
 
 from bedstone.bridge.schema import BearingKind, Function
@@ -11,7 +12,14 @@ from bedstone.stock.draft_outline import Line, Outline, line_marks
 from bedstone.stock.draft_page import Page, millimetres
 from bedstone.stock.draft_sizes import missing_sizes, pad_stiffness
 
-__all__ = ["assumed_lines", "fixed_line", "moving_line", "write_arrangement", "write_given"]
+__all__ = [
+    "assumed_lines",
+    "coupled_lines",
+    "fixed_line",
+    "moving_line",
+    "write_arrangement",
+    "write_given",
+]
 
 
 def assumed_lines(outline: Outline, count: int) -> tuple[Line, ...]:
@@ -57,15 +65,43 @@ _STILL: Final[Mapping[BearingKind, tuple[Function, ...]]] = {
     "point rocker": _MOVING,
     "pin": _MOVING,
 }
+#: Kinds that roll along the bridge, and what therefore stands where such a line is to hold.
+_ROLLING: Final[tuple[BearingKind, ...]] = (
+    "single roller", "hardened roller", "roller nest", "rocker on nest",
+)  # fmt: skip
+_HOLDS_BESIDE_ROLLERS: Final[BearingKind] = "line rocker"
 #: Kinds where none is told, for bearings that do not move, and that do.
 _KIND: Final[dict[bool, BearingKind]] = {False: "pot", True: "pot on slide"}
+
+
+def coupled_lines(outline: Outline, lines: Sequence[Line]) -> tuple[str, ...]:
+    """What to know of lines in which several bearings hold across, in words; () where none does.
+
+    They are written as they were told: whether they have play across only drawings say.
+    """
+    found = []
+    for mark, line in zip(line_marks(outline), lines, strict=True):
+        held = sum(function in ("fixed", "guided along") for function in line.functions)
+        if held > 1:
+            one = "one fixed, the others guided across" if "fixed" in line.functions else (
+                "one guided along, the others free"
+            )  # fmt: skip
+            found.append(
+                f"{mark}: {held} bearings hold across: what the deck warms across is locked in "
+                f"between them where the support is rigid; bearings with play lose it. Where the "
+                f"drawings show play, write {one}"
+            )
+    return tuple(found)
 
 
 def write_arrangement(page: Page, outline: Outline) -> dict[str, tuple[str, Line]]:
     """Write the bearings; seats by mark, each with the mark of its line and the line."""
     seats: dict[str, tuple[str, Line]] = {}
+    left_out: dict[str, None] = {}
     count = 2 if outline.truss else girder_count(page, outline)
     lines = outline.lines or assumed_lines(outline, count)
+    for text in coupled_lines(outline, lines):
+        page.note(text)
     page.table("arrangement")
     if outline.lines is None:
         page.guess("name", "as drafted", "functions: every piece is fixed at its first end")
@@ -86,6 +122,13 @@ def write_arrangement(page: Page, outline: Outline) -> dict[str, tuple[str, Line
             kind = line.kind if function == "fixed" else line.others or line.kind
             if kind is not None and function in _STILL.get(kind, ()) and not line.sizes:
                 page.guess("kind", "pot on slide", f"a {kind} does not move")
+            elif kind in _ROLLING and function not in _MOVING:
+                page.guess("kind", _HOLDS_BESIDE_ROLLERS, f"a {kind} holds nothing along")
+                seats[seat] = (mark, replace(line, kind=None))  # its sizes are those of rollers
+                if line.sizes:
+                    left_out[f"{mark}: sizes of the {kind} left out, as it holds nothing along"] = (
+                        None
+                    )
             elif kind is not None:
                 page.told("kind", kind)
             else:
@@ -97,6 +140,8 @@ def write_arrangement(page: Page, outline: Outline) -> dict[str, tuple[str, Line
             if outline.travel is not None and function in ("guided along", "free"):
                 travel = millimetres(outline.travel)
                 page.told("travel", {"back": travel, "ahead": travel})
+    for text in left_out:
+        page.note(text)
     return seats
 
 

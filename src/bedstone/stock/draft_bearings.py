@@ -34,9 +34,12 @@ class BearingCells(Cells):
                     self.fault(column, self.cell(column), allowed)
             return None
         told = [part.strip().casefold() for part in functions.split(";")]
+        if told == ["elastic"]:  # mostly so of every line: one word is enough
+            told *= made.line_count
         if len(told) != made.line_count:
             allowed = f"{made.line_count}, one for each line of bearings"
-            self.fault("Functions", f"{len(told)} lines", allowed)
+            found = f"{len(told)} line{'s' if len(told) > 1 else ''}"
+            self.fault("Functions", found, allowed)
             return None
         count = 2 if made.truss else made.girders
         if count is None:
@@ -54,12 +57,12 @@ class BearingCells(Cells):
         lines = []
         for place, part in enumerate(told):
             kind = of_kinds[place]
-            found = self._line(part, count)
+            does = self._line(part, count)
             unknown = stiff[place] is None and missing_sizes(kind, sizes[place])
-            if "elastic" in found and unknown and not self.faults:
+            if "elastic" in does and unknown and not self.faults:
                 allowed = "their stiffness, or length, width, layers, layer and plate"
                 self.fault("Pad stiffness", None, allowed)
-            lines.append(Line(found, kind, stiff[place], sizes[place]))
+            lines.append(Line(does, kind, stiff[place], sizes[place]))
         return tuple(lines)
 
     def _of_lines(

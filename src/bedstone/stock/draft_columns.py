@@ -64,7 +64,8 @@ COLUMNS: Final = (
     Column("Pier heights", "of the piers by chainage, by semicolons", "m"),
     Column("Functions", "of the lines of bearings by chainage, by semicolons; a pier below simple "
            "spans has two. A line: fixed, moving, or the functions from right to left by commas: "
-           "fixed, guided across. elastic: on pads whose stiffness or sizes are told"),
+           "fixed, guided across. elastic: on pads whose stiffness or sizes are told, once for "
+           "all lines if they are alike"),
     Column("Kinds", "of bearings: one for all, or one for each line by semicolons, ? not known"),
     Column("Travel", "movement to the stops, each way, of bearings that move", "mm"),
     Column("Pad stiffness", "of one elastomeric bearing in shear, each way", "kN/mm"),

@@ -9,7 +9,7 @@ from bedstone.stock.draft_page import Page, metres, millimetres
 
 __all__ = [
     "PARAPET_IN", "breadth", "carriageway", "continuity", "girder_count", "girders_name",
-    "overhang", "plates", "stage", "truss_spacing", "widths",
+    "overhang", "overhang_by", "plates", "stage", "truss_spacing", "widths",
 ]  # fmt: skip
 
 #: Slab beyond the kerb at least, and from the deck's edge to the middle of the parapet (m):
@@ -47,12 +47,17 @@ def carriageway(page: Page, outline: Outline) -> float:
 
 def overhang(page: Page, outline: Outline) -> float:
     """Slab beyond the outer girder (m): so that a carriageway that was told has room."""
-    spacing = outline.spacing or page.number("spacing")
-    least = max(page.number("overhang") * spacing, page.number("kerb") + _BESIDE_KERB)
-    if outline.width is None:
-        return round(least, 2)
-    room = (outline.width - breadth(page, outline)) / 2.0 + page.number("kerb")
-    return round(max(least, room), 3)
+    return overhang_by(page, outline)[1]
+
+
+def overhang_by(page: Page, outline: Outline) -> tuple[str, float]:
+    """The assumption that governs the slab beyond the outer girder, and its width (m)."""
+    spacing, kerb = outline.spacing or page.number("spacing"), page.number("kerb")
+    found = [("overhang", page.number("overhang") * spacing), ("kerb", kerb + _BESIDE_KERB)]
+    if outline.width is not None:
+        found.append(("kerb", (outline.width - breadth(page, outline)) / 2.0 + kerb))
+    name, wide = page.governs(*found)
+    return name, round(wide, 2 if outline.width is None else 3)
 
 
 def truss_spacing(page: Page, outline: Outline) -> float:
@@ -78,14 +83,20 @@ def plates(page: Page, depth: float, why: str | None, wide: str = "") -> None:
 
     `wide`: name of the assumption for the width of both flanges; "": they follow the depth.
     """
-    ratio = wide or "flange_ratio"
     if wide:
-        bottom = top = page.number(wide)
+        ratio, bottom = wide, page.number(wide)
+        top = bottom
     else:
-        bottom = max(page.number("flange_least"), page.number("flange_ratio") * depth)
+        ratio, bottom = page.governs(
+            ("flange_ratio", page.number("flange_ratio") * depth),
+            ("flange_least", page.number("flange_least")),
+        )
         top = page.number("flange_top") * bottom
     thick = [width / page.number("flange_slenderness") for width in (top, bottom)]
-    web = max(page.number("web_least"), depth / page.number("web_slenderness"))
+    of_web, web = page.governs(
+        ("web_slenderness", depth / page.number("web_slenderness")),
+        ("web_least", page.number("web_least")),
+    )
     page.told("kind", "plate girder")
     page.usual("top_width", ratio if wide else "flange_top", millimetres(top))
     page.usual("top_thickness", "flange_slenderness", millimetres(thick[0]))
@@ -94,7 +105,7 @@ def plates(page: Page, depth: float, why: str | None, wide: str = "") -> None:
         page.follows("web_depth", clear, f"of {metres(depth)} in all, as told")
     else:
         page.guess("web_depth", clear, why)
-    page.usual("web_thickness", "web_slenderness", millimetres(web))
+    page.usual("web_thickness", of_web, millimetres(web))
     page.usual("bottom_width", ratio, millimetres(bottom))
     page.usual("bottom_thickness", "flange_slenderness", millimetres(thick[1]))
 

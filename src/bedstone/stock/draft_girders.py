@@ -10,6 +10,7 @@ from bedstone.stock.draft_deck import (
     girder_count,
     girders_name,
     overhang,
+    overhang_by,
     plates,
     stage,
     widths,
@@ -56,12 +57,16 @@ def write_girders(page: Page, outline: Outline) -> None:
     page.told("section", "girder")
     page.table("superstructure.slab")
     spacing = outline.spacing or page.number("spacing")
-    thick = max(page.number("slab_least"), spacing / page.number("slab_ratio"))
+    of, thick = page.governs(
+        ("slab_ratio", spacing / page.number("slab_ratio")),
+        ("slab_least", page.number("slab_least")),
+    )
     given = None if outline.slab is None else metres(outline.slab)
-    page.either("thickness", given, "slab_ratio", metres(round(thick, 2)))
+    page.either("thickness", given, of, metres(round(thick, 2)))
     page.usual("haunch", "haunch", page.of("haunch"))
+    of, wide = overhang_by(page, outline)
     for key in ("overhang_left", "overhang_right"):
-        page.usual(key, "overhang", metres(overhang(page, outline)))
+        page.usual(key, of, metres(wide))
     page.table("superstructure.diaphragms")
     page.told("section", "brace")
     apart = "diaphragms_concrete" if kind == "concrete" else "diaphragms"
@@ -73,8 +78,11 @@ def _girder_section(page: Page, kind: str, depth: float, why: str | None) -> Non
     page.table("superstructure.sections.girder")
     if kind == "concrete":
         page.told("kind", "concrete rectangle")
-        width = max(page.number("rib_least"), page.number("rib_ratio") * depth)
-        page.usual("width", "rib_ratio", metres(round(width, 2)))
+        of, width = page.governs(
+            ("rib_ratio", page.number("rib_ratio") * depth),
+            ("rib_least", page.number("rib_least")),
+        )
+        page.usual("width", of, metres(round(width, 2)))
         if why is None:
             page.told("depth", metres(depth))
         else:

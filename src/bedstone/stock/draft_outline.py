@@ -101,7 +101,7 @@ class Draft:
     """The text of a bridge file and what in it was assumed.
 
     `given`: seats whose bearing is known by its sizes, and assessed; `partly`: what is known of
-    bearings whose sizes do not suffice for that, in words.
+    bearings whose sizes do not suffice for that, in words; `notes`: what else to look at.
     """
 
     outline: Outline
@@ -109,6 +109,7 @@ class Draft:
     assumed: tuple[Assumption, ...]
     given: tuple[str, ...] = ()
     partly: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 def marks(spans: int) -> tuple[str, ...]:

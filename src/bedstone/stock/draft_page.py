@@ -19,6 +19,7 @@ class Page:
     values: Tolerances
     lines: list[str] = field(default_factory=list)
     assumed: list[Assumption] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
     table_name: str = ""
 
     def text(self) -> str:
@@ -28,6 +29,11 @@ class Page:
     def comment(self, text: str) -> None:
         """A line of comment."""
         self.lines.append(f"# {_one_line(text)}")
+
+    def note(self, text: str) -> None:
+        """A comment on the whole that the engineer is told of besides."""
+        self.notes.append(text)
+        self.comment(text)
 
     def table(self, name: str, called: str = "", *, many: bool = False) -> None:
         """Begin a table; `called`: how its fields are told apart from those of others like it."""
@@ -68,6 +74,10 @@ class Page:
     def number(self, name: str) -> float:
         """An assumption in SI."""
         return self.values.number(name)
+
+    def governs(self, *found: tuple[str, float]) -> tuple[str, float]:
+        """The greatest of several values, each after the assumption it comes from."""
+        return max(found, key=lambda one: one[1])
 
     def area(self, name: str) -> float:
         """An assumption in m2: the table of units of data files has no areas."""

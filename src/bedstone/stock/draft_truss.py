@@ -59,9 +59,12 @@ def write_truss(page: Page, outline: Outline) -> None:
     _truss_stages(page, outline, offsets)
 
 
-def _chord(page: Page, outline: Outline) -> float:
-    """Depth and width (m) of a chord."""
-    return max(page.number("chord_least"), max(outline.spans) / page.number("truss_chord"))
+def _chord(page: Page, outline: Outline) -> tuple[str, float]:
+    """The assumption that governs a chord, and its depth and width (m)."""
+    return page.governs(
+        ("truss_chord", max(outline.spans) / page.number("truss_chord")),
+        ("chord_least", page.number("chord_least")),
+    )
 
 
 def _truss_height(page: Page, outline: Outline) -> float:
@@ -69,24 +72,27 @@ def _truss_height(page: Page, outline: Outline) -> float:
 
 
 def _truss_sections(page: Page, outline: Outline, spacing: float) -> None:
-    size = _chord(page, outline)
+    of, size = _chord(page, outline)
     thick = size / page.number("chord_slenderness")
     page.table("superstructure.sections.chord")
     page.told("kind", "steel box")
     for key, name, value in (
-        ("top_width", "truss_chord", size),
+        ("top_width", of, size),
         ("top_thickness", "chord_slenderness", thick),
-        ("web_depth", "truss_chord", size),
+        ("web_depth", of, size),
         ("web_thickness", "chord_slenderness", thick),
         ("web_spacing", "chord_webs", page.number("chord_webs") * size),
-        ("bottom_width", "truss_chord", size),
+        ("bottom_width", of, size),
         ("bottom_thickness", "chord_slenderness", thick),
     ):
         page.usual(key, name, millimetres(value))
-    cross = max(page.number("cross_girder_least"), spacing / page.number("cross_girder"))
+    of_cross, cross = page.governs(
+        ("cross_girder", spacing / page.number("cross_girder")),
+        ("cross_girder_least", page.number("cross_girder_least")),
+    )
     for name, depth, of, wide in (
         ("web", _web(page, outline), "truss_web", "truss_web_width"),
-        ("cross girder", cross, "cross_girder", "cross_girder_width"),
+        ("cross girder", cross, of_cross, "cross_girder_width"),
         ("stringer", page.number("stringer"), "stringer", "stringer_width"),
     ):
         page.table(f'superstructure.sections."{name}"')
@@ -95,22 +101,28 @@ def _truss_sections(page: Page, outline: Outline, spacing: float) -> None:
 
 def _web(page: Page, outline: Outline) -> float:
     """Depth (m) of diagonals and posts."""
-    return page.number("truss_web") * _chord(page, outline)
+    return page.number("truss_web") * _chord(page, outline)[1]
 
 
 def exposed(page: Page, outline: Outline) -> tuple[float, float]:
     """Depth (m) that a truss offers to the wind, and the level of its middle above the road (m).
 
-    Its floor, chords, diagonals and posts of the windward truss in full, those of the leeward one
-    by the part that is not sheltered: a truss is no solid wall.
+    Its floor, and chords, diagonals and posts: a truss is no solid wall. The eurocode family counts
+    the members of both trusses (EN 1991-1-4, 8.3.1(4) b, from memory); the drag coefficients of the
+    others are those of both trusses together, so that half of the same faces is what they ask for.
     """
-    height, chord, wide = _truss_height(page, outline), _chord(page, outline), _web(page, outline)
+    height, chord, wide = (
+        _truss_height(page, outline),
+        _chord(page, outline)[1],
+        _web(page, outline),
+    )
     panel, floor = page.number("panel"), page.number("floor")
     web = wide * (math.hypot(panel, height) + height) / panel
-    members = (1.0 + page.number("wind_leeward")) * min(2.0 * chord + web, height)
+    members = 2.0 * min(2.0 * chord + web, height / 2.0)
     upward = 1.0 if outline.type == "through truss" else -1.0
     moment = -floor * floor / 2.0 + members * (upward * height / 2.0 - floor)
-    return floor + members, moment / (floor + members)
+    faces = floor + members
+    return faces if outline.family == "eurocode" else faces / 2.0, moment / faces
 
 
 def _truss_stages(page: Page, outline: Outline, offsets: Sequence[float]) -> None:

@@ -64,6 +64,32 @@ def test_wind_meets_a_deck_truss_below_its_road(values, rail) -> None:
     assert en.wind_pressure(values, facts, "recommended").height == pytest.approx(-1.0)
 
 
+@pytest.mark.parametrize(
+    ("outline", "on_top", "area", "level"),
+    [
+        # EN 1991-1-4, 8.3.1(4) b and (5), from memory: no more than a plain beam of the same
+        # overall depth. By hand: 3 m of members and floor and 4 m of train are 7 m, but the truss
+        # from -1.4 to 4.5 m, its train within, offers 5.9 m, with their middle 1.55 m up.
+        ((-1.4, 4.5), False, 5.9, 1.55),
+        # A low truss: up to the top of the train, 4 m.
+        ((-1.4, 2.0), False, 5.4, 1.3),
+        # The truss hangs below its train: nothing stands behind anything.
+        ((-6.9, -1.0), True, 7.0, (-1.5 * 3.0 + 2.0 * 4.0) / 7.0),
+        # What is not known to be a truss is added up.
+        (None, False, 7.0, (1.5 * 3.0 + 2.0 * 4.0) / 7.0),
+    ],
+)
+def test_a_train_in_a_truss_stands_behind_it(values, rail, outline, on_top, area, level) -> None:
+    choices = {"wind.speed": 20.0, "wind.force_factor": 5.0}
+    facts = rail(
+        superstructure="truss", deck_depth=3.0, outline=outline, deck_on_top=on_top, choices=choices
+    )
+    found = en.wind_pressure(values, facts, "recommended")
+    assert found.across == pytest.approx(0.5 * 1.25 * 400 * 5.0 * 3.0)
+    assert found.across_traffic == pytest.approx(0.5 * 1.25 * 400 * 5.0 * area)
+    assert found.height_traffic == pytest.approx(level)
+
+
 def test_pressure_given(values, road) -> None:
     choices = {"wind.pressure": 1500.0, "wind.pressure_traffic": 800.0, "wind.level": -1.0}
     found = en.wind_pressure(values, road(choices=choices), "recommended")

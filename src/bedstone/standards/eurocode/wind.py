@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from math import log
+from typing import NamedTuple
 
 from bedstone.errors import BedstoneError, Fault, InputError
 from bedstone.standards.clause import state
@@ -12,6 +13,13 @@ from bedstone.standards.interpolation import between
 from bedstone.standards.record import Line, Quantity
 from bedstone.standards.site import BridgeFacts, WindPressure
 from bedstone.standards.values import Values
+
+
+class Area(NamedTuple):
+    """What the wind meets: its depth (m2 per metre) and the level of its middle (m)."""
+
+    depth: float
+    level: float
 
 
 def force_factor(values: Values, width: float, depth: float, height: float) -> Line:
@@ -108,6 +116,23 @@ def limit_with_traffic(
     )
 
 
+def exposed_with_traffic(facts: BridgeFacts, depth: float, level: float, height: float) -> Area:
+    """What the wind meets with traffic `height` (m) on a bridge that offers `depth` at `level`.
+
+    Of a truss no more than a plain beam from its lowest part to the top of whichever is higher, the
+    truss or its traffic: a train in a truss stands behind its members. Source: EN 1991-1-4,
+    8.3.1(4) b and (5), from memory.
+    """
+    area = depth + height
+    middle = (depth * level + height * height / 2) / area
+    if facts.outline is not None:
+        low, high = facts.outline
+        high = max(high, height)
+        if area > high - low:
+            return Area(high - low, (low + high) / 2)
+    return Area(area, middle)
+
+
 def _work(
     values: Values, facts: BridgeFacts, national: National
 ) -> tuple[WindPressure, tuple[Line, ...]]:
@@ -125,14 +150,16 @@ def _work(
                 )
             ]
         )
+    level = CHOSEN.number(choices, "wind.level", facts.exposed_middle)
     traffic = values.number(f"wind.traffic.{use}.height")
+    loaded_area = exposed_with_traffic(facts, depth, level, traffic)
     lines: tuple[Line, ...]
     if "wind.pressure" in choices:
         pressure = CHOSEN.needed(choices, "wind.pressure", above=0.0)
         loaded = CHOSEN.number(choices, "wind.pressure_traffic", pressure, above=0.0)
         upward = CHOSEN.number(choices, "wind.pressure_vertical", pressure, least=0.0)
         across = pressure * depth
-        across_traffic = loaded * (depth + traffic)
+        across_traffic = loaded * loaded_area.depth
         vertical = upward * facts.deck_width
         lines = ()
     elif "wind.speed" in choices:
@@ -142,9 +169,9 @@ def _work(
         table = force_factor(values, facts.deck_width, depth, height)
         factor = CHOSEN.number(choices, "wind.force_factor", table.value, above=0.0)
         bare = wind_force(values, speed, factor, depth)
-        full = wind_force(values, speed, factor, depth + traffic)
+        full = wind_force(values, speed, factor, loaded_area.depth)
         capped = wind_force(
-            values, values.number(f"wind.traffic.{use}.speed"), factor, depth + traffic
+            values, values.number(f"wind.traffic.{use}.speed"), factor, loaded_area.depth
         )
         with_traffic = limit_with_traffic(values, national, use, full.value, capped.value)
         exposure = exposure_factor(values, height)
@@ -172,7 +199,6 @@ def _work(
             ]
         )
     is_truss = facts.superstructure == "truss"
-    level = CHOSEN.number(choices, "wind.level", facts.exposed_middle)
     return (
         WindPressure(
             across=across,
@@ -181,8 +207,7 @@ def _work(
             vertical=vertical,
             vertical_eccentricity=values.number("wind.vertical.eccentricity") * facts.deck_width,
             height=level,
-            # Centre of the exposed depth and of the traffic standing on the surface, by area.
-            height_traffic=(depth * level + traffic * traffic / 2) / (depth + traffic),
+            height_traffic=loaded_area.level,
         ),
         lines,
     )
