@@ -1,6 +1,8 @@
 """The command line: what it prints, what it writes and with which code it leaves."""
 
+import errno
 import json
+import os
 import re
 import subprocess
 import sys
@@ -437,7 +439,62 @@ def test_an_interruption_leaves_as_the_shell_expects(
         raise KeyboardInterrupt
 
     monkeypatch.setattr(make, "make_schedule", stop)
-    assert run("schedule", bridge).code == 130  # 128 + SIGINT, the convention of shells
+    # 128 + SIGINT, the convention of shells
+    assert run("schedule", bridge) == (130, "", "interrupted\n")
+
+
+def test_an_interruption_while_the_program_still_loads_is_one_line() -> None:
+    script = (
+        "import sys\n"
+        "class Stop:\n"
+        "    def find_spec(self, name, *rest):\n"
+        "        if name == 'typer': raise KeyboardInterrupt\n"
+        "sys.meta_path.insert(0, Stop())\n"
+        "from bedstone.cli import main\n"
+        "main()"
+    )
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True)
+    assert (done.returncode, done.stdout, done.stderr) == (130, "", "interrupted\n")
+
+
+@pytest.mark.parametrize("arguments", [("--help",), ("schema",), ("sources", "irc")])
+@pytest.mark.skipif(sys.platform == "win32", reason="no SIGPIPE")
+def test_output_that_nobody_reads_ends_it_quietly(arguments: tuple[str, ...]) -> None:
+    reading, writing = os.pipe()
+    os.close(reading)
+    try:
+        done = subprocess.run(
+            [sys.executable, "-m", "bedstone.cli", *arguments],
+            stdout=writing, stderr=subprocess.PIPE, text=True,
+        )  # fmt: skip
+    finally:
+        os.close(writing)
+    # 128 + SIGPIPE, what a shell tells of other tools that lose their reader
+    assert (done.returncode, done.stderr) == (141, "")
+
+
+def test_another_pipe_that_breaks_is_told(
+    run: Run, bridge: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*_: object) -> Schedule:
+        raise BrokenPipeError(errno.EPIPE, "Broken pipe")
+
+    monkeypatch.setattr(make, "make_schedule", fail)
+    done = run("schedule", bridge)
+    assert (done.code, done.out) == (2, "")
+    assert "Broken pipe" in done.err
+    assert len(done.err.splitlines()) == 1
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no full device here")
+def test_a_full_disk_is_told_for_short_output_too() -> None:
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "bedstone.cli", "--version"],
+            stdout=full, stderr=subprocess.PIPE, text=True,
+        )  # fmt: skip
+    assert done.returncode == 2
+    assert len(done.stderr.splitlines()) == 1
 
 
 # ------------------------------------------------------------------ sources, schema, demo

@@ -7,7 +7,7 @@ import jsonschema
 import pytest
 from typer.testing import CliRunner
 
-from bedstone.cli import app
+from bedstone.cli.verbs import app
 from bedstone.errors import InputError
 
 runner = CliRunner()

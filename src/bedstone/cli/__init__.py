@@ -1,116 +1,65 @@
 """The command line: verbs, messages and exit codes. It holds no engineering.
 
 Exit codes: 0 done, 1 a check does not hold, 2 bad input, 3 a fault of the program itself, 130
-interrupted.
-Everything heavy is imported inside the verb that needs it, so that help appears at once.
+interrupted, 141 nobody reads the output any more.
+Little is imported before `main` runs: from there on an interruption is one line, no traceback.
 """
 
 from __future__ import annotations
 
 import os
+import select
 import sys
 from collections.abc import Callable
-from typing import Annotated
 
-import typer
-
-from bedstone import __version__
-from bedstone.cautions import SHORT
-from bedstone.cli import (
-    bridge,
-    comparison,
-    draft,
-    inspect,
-    made_up,
-    monitor,
-    paper,
-    record,
-    replace,
-    stock,
-    team,
-)
-from bedstone.cli.common import BAD_INPUT, CHECK_FAILS, DONE, PROGRAM_FAULT, complain, plain
-from bedstone.errors import BedstoneError, CheckError
-
-app = typer.Typer(
-    name="bedstone",
-    help="What the bearings of a bridge carry, and what each abutment and pier takes.",
-    epilog=SHORT,
-    no_args_is_help=True,
-    add_completion=False,
-    pretty_exceptions_enable=False,
-    rich_markup_mode=None,  # plain help: quick, and the same in a window and in a file
-    context_settings={"help_option_names": ["-h", "--help"]},
-)
-
-
-def _show_version(wanted: bool) -> None:
-    if wanted:
-        typer.echo(f"bedstone {__version__}")
-        raise typer.Exit(DONE)
-
-
-@app.callback()
-def _root(
-    version: Annotated[
-        bool,
-        typer.Option(
-            "--version", is_eager=True, callback=_show_version, help="Show the version and leave."
-        ),
-    ] = False,
-) -> None:
-    """Hold the options that come before a verb."""
-
-
-#: Verbs in the order of the work; names where they differ from those of the functions.
-for _verb in (
-    bridge.new,
-    bridge.check,
-    bridge.schedule,
-    bridge.serve,
-    bridge.size,
-    comparison.compare,
-    comparison.sharing,
-    comparison.what_if,
-    comparison.chance,
-    paper.setting,
-    paper.draw,
-    paper.report,
-    paper.export,
-    record.record,
-    inspect.inspect,
-    monitor.monitor,
-    replace.replace,
-    stock.stock,
-    draft.draft,
-    made_up.stock_sample,
-    team.token,
-    team.changes,
-    bridge.schema,
-    bridge.demo,
-    bridge.sources,
-):
-    app.command(name=_verb.__name__.replace("_", "-"), epilog=SHORT)(_verb)
+#: What shells tell of a program that ended by SIGINT, and by SIGPIPE: 128 and the signal's number.
+_INTERRUPTED, _UNREAD = 130, 141
 
 
 def main() -> None:
     """Run the command line and leave the process with an exit code."""
-    sys.exit(_guarded(app))
+    try:
+        code = _run()
+    except KeyboardInterrupt:
+        sys.stderr.write("interrupted\n")
+        code = _INTERRUPTED
+    except BrokenPipeError:
+        _drop_output()
+        code = _UNREAD
+    sys.exit(code)
+
+
+def _run() -> int:
+    from bedstone.cli.verbs import app
+
+    return _guarded(app)
 
 
 def _guarded(run: Callable[[], object]) -> int:
-    """Run, and turn everything a user can cause into one line and an exit code."""
+    """Run, and turn everything a user can cause into one line and an exit code.
+
+    Raises `KeyboardInterrupt`, and `BrokenPipeError` where nobody reads the output any more.
+    """
+    import typer
+
+    from bedstone.cli.common import BAD_INPUT, CHECK_FAILS, PROGRAM_FAULT, complain, plain
+    from bedstone.errors import BedstoneError, CheckError
+
     for stream in (sys.stdout, sys.stderr):
         # a terminal that knows few characters gets question marks, not a traceback
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
             reconfigure(errors="replace")
     try:
-        run()
+        code = _code_of(run)
+        if sys.stdout is not None:
+            sys.stdout.flush()  # what cannot be written must show here, not after the end
     except CheckError as error:
         complain(error)
         return CHECK_FAILS
     except (BedstoneError, OSError) as error:
+        if isinstance(error, BrokenPipeError) and _unread():
+            raise
         complain(error)
         return BAD_INPUT
     except Exception as error:
@@ -122,4 +71,42 @@ def _guarded(run: Callable[[], object]) -> int:
             err=True,
         )
         return PROGRAM_FAULT
-    return DONE
+    return code
+
+
+def _code_of(run: Callable[[], object]) -> int:
+    """Exit code of a run; an interruption or a closed pipe is raised as it was.
+
+    The library of the command line turns both into codes of its own, a closed pipe into 1, which
+    here is a check that does not hold.
+    """
+    try:
+        run()
+    except SystemExit as left:
+        behind = left.__context__
+        while behind is not None:
+            if isinstance(behind, KeyboardInterrupt | BrokenPipeError):
+                raise behind from None
+            behind = behind.__cause__ or behind.__context__
+        if isinstance(left.code, int):
+            return left.code
+        raise
+    return 0
+
+
+def _unread() -> bool:
+    """Whether nobody reads the standard output or error any more."""
+    if not hasattr(select, "poll"):  # Windows cannot tell: no other pipe is written by the verbs
+        return True
+    poll = select.poll()
+    for stream in (1, 2):
+        poll.register(stream, 0)
+    return any(event & select.POLLERR for _, event in poll.poll(0))
+
+
+def _drop_output() -> None:
+    """Let what is still to be written go nowhere: at its end the interpreter would complain."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    for stream in (1, 2):
+        os.dup2(nowhere, stream)
+    os.close(nowhere)
