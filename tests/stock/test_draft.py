@@ -85,6 +85,30 @@ def test_the_depth_follows_the_span():
     assert web + top + bottom == pytest.approx(1500.0, abs=2.0)
 
 
+def test_the_reason_beside_a_value_is_what_governs_it():
+    # 2.0 m / 12 = 0.167 m is less than the least slab, 3.6 m / 12 = 0.30 m more; a pier 5 m high is
+    # slimmer by its slenderness than the least column, one of 12 m is not (data of the draft).
+    for spacing, thickness, why in ((2.0, "0.22 m", "least thickness"), (3.6, "0.3 m", "spacing")):
+        made = draft(Outline("Slab", "composite girders", (20.0,), spacing=spacing))
+        (found,) = (one for one in made.assumed if one.where.endswith("slab.thickness"))
+        assert found.value == f'"{thickness}"'
+        assert why in found.why
+    for height, why in ((5.0, "least diameter"), (12.0, "height / diameter")):
+        made = draft(Outline("Pier", "composite girders", (20.0, 20.0), heights=(height,)))
+        (found,) = (one for one in made.assumed if one.where.endswith("below.diameter"))
+        assert why in found.why
+
+
+@pytest.mark.parametrize("of_type", ["through truss", "deck truss"])
+def test_a_truss_stands_on_a_column_below_each_plane(of_type):
+    # A pier of one slim column tips under the wind (common practice, no source).
+    outline = Outline("Pier", of_type, (40.0, 40.0), use="rail", spacing=4.2, heights=(8.0,))
+    below = tomllib.loads(draft(outline).text)["support"][1]["below"]
+    assert below["count"] == 2
+    assert below["spacing"] == "4.2 m"
+    assert below["diameter"] == "2 m"  # stiff for braking: 8 m / 4
+
+
 def test_every_assumption_of_the_data_has_a_source():
     values = usual("draft", "stock").values
     assert all(one.source and one.basis == "memory" and one.clause for one in values.values())
@@ -317,6 +341,59 @@ def test_stiffness_of_a_pad_by_its_sizes():
     shear, down = pad_stiffness(PAD, 0.9e6)
     assert shear == pytest.approx(2.7e6, rel=1e-9)
     assert down == pytest.approx(1.105e9, rel=2e-3)
+
+
+def test_alike_pads_are_told_once(tmp_path):
+    # Two spans by themselves have four lines (geometry): one word stands for all of them.
+    drafted = one(tmp_path, **PADS | {"Functions": "elastic", "Spans": "18; 18", "Continuous": ""})
+    seats = read_bridge(drafted.file).arrangement.seats
+    assert [seat.function for seat in seats.values()] == ["elastic"] * 16
+
+
+NEST = {
+    "Type": "through truss", "Spans": "48", "Girders": "", "Skew": "", "Pad length": "",
+    "Pad width": "", "Pad layers": "", "Pad layer": "", "Pad plate": "", "Spacing": "",
+    "Rollers": "4", "Roller diameter": "150", "Roller length": "700", "Roller spacing": "180",
+}  # fmt: skip
+
+
+def test_rollers_are_not_taken_for_what_holds_along(tmp_path):
+    """Rollers move along (kinematics of rolling): a line that holds there stands on other bearings.
+
+    A register often has one kind for a whole bridge.
+    """
+    drafted = one(tmp_path, **PADS | NEST | {"Functions": "fixed; moving", "Kinds": "roller nest"})
+    seats = read_bridge(drafted.file).arrangement.seats
+    assert {mark: seat.kind for mark, seat in seats.items()} == {
+        "A1-1": "line rocker", "A1-2": "line rocker", "A2-1": "roller nest", "A2-2": "roller nest",
+    }  # fmt: skip
+    assert drafted.draft.given == ("A2-1", "A2-2")
+    assert sum("holds nothing along" in item.why for item in drafted.draft.assumed) == 2
+    (told,) = drafted.draft.notes
+    assert told.startswith("A1: sizes of the roller nest left out")
+    assert f"# {told}" in drafted.draft.text
+
+
+@pytest.mark.parametrize(
+    ("functions", "told"),
+    [
+        ("fixed; moving", ()),
+        ("fixed, fixed, fixed, fixed; moving", ("A1: 4 bearings hold across",)),
+        ("fixed, guided across, guided across, guided across; moving", ()),
+        ("fixed; guided along, guided along, free, guided along", ("A2: 3 bearings",)),
+    ],
+)
+def test_bearings_that_lock_each_other_across_are_told(tmp_path, functions, told):
+    """Only one bearing of a line need hold across (common practice, no source)."""
+    head, row = full(
+        Type="steel girders", Spans="18", Pier_heights="", Continuous="", Functions=functions,
+        Kinds="", Pad_stiffness="", Depth="", Slab="",
+    )  # fmt: skip
+    (drafted,) = draft_sheet(sheet(tmp_path, row, head=head), tmp_path / "out").drafted
+    assert len(drafted.draft.notes) == len(told)
+    for note, start in zip(drafted.draft.notes, told, strict=True):
+        assert note.startswith(start)
+        assert f"# {note}" in drafted.draft.text
 
 
 def test_known_pads_are_springs_and_are_assessed(tmp_path):
