@@ -12,7 +12,8 @@ from bedstone.bridge.schema import Bridge
 from bedstone.bridge.templates import KINDS, template
 from bedstone.errors import Fault, InputError
 from bedstone.workspace import forms
-from bedstone.workspace.pages.editor import Draft, changed_text
+from bedstone.workspace.mending import draft_with_faults
+from bedstone.workspace.pages.editor import Draft, changed_text, faults_html
 from bedstone.workspace.text_lines import line_of, lines_of
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -259,3 +260,30 @@ def test_a_draft_that_is_no_toml_keeps_its_text_and_names_the_line() -> None:
     assert (draft.sound, draft.readable) == (False, False)
     assert [draft.line(fault) for fault in draft.faults] == [1]
     assert draft.text.startswith("oops")
+
+
+def test_a_fault_of_a_table_marks_no_line_of_the_bridge_file() -> None:
+    """Its line is one of the table: line 2 here, where the bridge file says something else."""
+    draft = Draft('[bridge]\nname = "x"\n', name="trial.toml")
+    draft.faults = (
+        Fault("nodes.csv", "line 2", "'a'", "a number"),
+        Fault("trial.toml", "line 1", "nothing", "a bridge"),
+    )
+    assert [draft.line(fault) for fault in draft.faults] == [None, 1]
+    shown = faults_html(draft)
+    assert shown.count('data-do="line"') == 1
+    assert "<b>nodes.csv: line 2</b>: found &#x27;a&#x27;" in shown
+
+
+def test_what_can_be_mended_is_text_with_faults(tmp_path: Path) -> None:
+    file = tmp_path / "trial.toml"
+    assert draft_with_faults(file) is None  # there is none
+    file.write_bytes(b"\xff")
+    assert draft_with_faults(file) is None
+    sound = (EXAMPLES / "truss.toml").read_text(encoding="utf-8")
+    file.write_text(sound, encoding="utf-8")
+    assert draft_with_faults(file) is None
+    file.write_text(sound.replace('"64 m"', '"64 kN"', 1), encoding="utf-8")
+    draft = draft_with_faults(file)
+    assert draft is not None
+    assert [draft.line(fault) for fault in draft.faults] == [30]

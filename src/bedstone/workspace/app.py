@@ -31,6 +31,7 @@ from bedstone.workspace.visible import faults, visible
 if TYPE_CHECKING:  # what computes is loaded while the browser starts: see `Server.warm`
     from bedstone.workspace.desk import Desk
     from bedstone.workspace.pages import Page
+    from bedstone.workspace.writer import Writer
 
 PORT: Final = 8765
 #: Ports tried after the first one.
@@ -59,6 +60,13 @@ class Server:
 
     async def desk(self, file: str) -> Desk:
         """The desk of this tab for a bridge; raises what opening it raises."""
+        raise NotImplementedError
+
+    async def text(self, file: str) -> tuple[Path, Writer]:
+        """The path of a bridge file that may have faults, and by what this tab writes it.
+
+        Raises `BedstoneError` where there is none.
+        """
         raise NotImplementedError
 
     def adopt(self, desk: Desk) -> None:
@@ -131,6 +139,12 @@ class _OneFile(Server):
         desk = first if first is not None else await asyncio.to_thread(Desk.open, self.path)
         self.adopt(desk)
         return desk
+
+    async def text(self, file: str) -> tuple[Path, Writer]:
+        """The one file there is."""
+        from bedstone.workspace.writer import ALONE
+
+        return self.path, ALONE
 
     def adopt(self, desk: Desk) -> None:
         """Let this tab work on another desk from its next page on."""
@@ -223,7 +237,8 @@ async def bridge_page(server: Server, file: str, page: str) -> None:
     try:
         desk = await server.desk(file)
     except BedstoneError as error:
-        opening.set_content(_problem(error, server.back))
+        if not await _mend(server, file, opening):
+            opening.set_content(_problem(error, server.back))
         return
     desk.reopen()
     opening.delete()
@@ -232,6 +247,22 @@ async def bridge_page(server: Server, file: str, page: str) -> None:
     client.on_delete(visit.gone)
     visit.show()
     visit.offer()
+
+
+async def _mend(server: Server, file: str, opening: ui.html) -> bool:
+    """Show the text of a file with faults beside them; whether that is what keeps it shut."""
+    from bedstone.workspace.mending import Mending, draft_with_faults
+
+    try:
+        path, writer = await server.text(file)
+    except BedstoneError:
+        return False
+    draft = await asyncio.to_thread(draft_with_faults, path)
+    if draft is None:
+        return False
+    opening.delete()
+    Mending(path, draft, writer, file, server.back)
+    return True
 
 
 def _problem(error: BedstoneError, back: tuple[str, str] | None) -> str:

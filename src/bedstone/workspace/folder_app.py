@@ -22,7 +22,7 @@ from bedstone.workspace.folder_look import Looking
 from bedstone.workspace.people import People
 from bedstone.workspace.team import SIGN_OUT, attach, bind_pages, owner_of, pages_open, people_of
 from bedstone.workspace.visible import faults
-from bedstone.workspace.writer import TeamWriter
+from bedstone.workspace.writer import TeamWriter, Writer
 
 if TYPE_CHECKING:
     from bedstone.workspace.desk import Desk
@@ -85,6 +85,10 @@ class FolderServer(workspace.Server):
             self.held.add(tab, desk)
         desk.writer = self.writer()  # of this page: its person may have signed in anew
         return desk
+
+    async def text(self, file: str) -> tuple[Path, Writer]:
+        """A bridge file of the folder, by its path in it."""
+        return await asyncio.to_thread(self.served.member, file), self.writer()
 
     def adopt(self, desk: Desk) -> None:
         """Let this tab work on another desk too."""

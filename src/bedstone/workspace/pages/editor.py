@@ -26,6 +26,7 @@ from bedstone.workspace import app, forms, parts, safety
 from bedstone.workspace.desk import TEMPLATES, Desk, StaleError
 from bedstone.workspace.patch import put, style
 from bedstone.workspace.text_lines import line_of, lines_of
+from bedstone.workspace.visible import visible
 
 NAME = "File"
 ORDER = 15
@@ -54,7 +55,8 @@ _CLICKED: Final = """(event) => {
   if (event.target.closest?.('[data-do="save as"]'))
     emit({ save: document.getElementById("editor-name").value });
 }"""
-_WATCH: Final = """
+#: Tells the page of every change between light and dark, and names its text.
+WATCH: Final = """
 (() => {
   const root = document.querySelector(".editor-page")?.closest(".page-root");
   if (!root) return;
@@ -104,6 +106,7 @@ class Draft:
     data: dict[str, Any] = field(default_factory=dict)
     lines: dict[forms.Path, int] = field(default_factory=dict)
     taken: str = ""
+    name: str = ""
     section: str = "head"
 
     @property
@@ -118,7 +121,7 @@ class Draft:
 
     def read(self, name: str, folder: Path) -> None:
         """Read the text anew; faults are kept, nothing is raised."""
-        self.faults, self.data, self.lines = (), {}, {}
+        self.name, self.faults, self.data, self.lines = name, (), {}, {}
         try:
             read_text_of_bridge(self.text, name, folder)
         except InputError as error:
@@ -132,8 +135,8 @@ class Draft:
         self.lines = lines_of(self.text)
 
     def line(self, fault: Fault) -> int | None:
-        """The line a fault stands on."""
-        return line_of(fault, self.data, self.lines)
+        """The line a fault stands on; None for one of a table beside the file."""
+        return None if fault.file != self.name else line_of(fault, self.data, self.lines)
 
     @property
     def sheet(self) -> forms.Sheet:
@@ -224,7 +227,7 @@ class _View:
         self.root.on("change", self.typed, js_handler=_TYPED)
         self.root.on("click", self.named, js_handler=_CLICKED)
         self.root.on("theme", self.themed, ["detail"])
-        self.client.run_javascript(_WATCH)
+        self.client.run_javascript(WATCH)
         self._end = desk.watch(self.changed)
 
     def start(self) -> None:
@@ -500,7 +503,7 @@ class _View:
             "editor-message": self.message,
             "editor-sections": self._sections(),
             "editor-head": self._head(),
-            "editor-faults": self._faults(),
+            "editor-faults": faults_html(draft),
         }
         made = self._form(sheet)
         if form:
@@ -511,21 +514,7 @@ class _View:
             self.client.run_javascript(
                 f"{_FAULTS}({parts.script({mark: text for mark, text in told.items() if text})})"
             )
-        self._mark_lines()
-
-    def _mark_lines(self) -> None:
-        tips: dict[int, str] = {}
-        count = self.draft.text.count("\n") + 1
-        for fault in self.draft.faults:
-            line = self.draft.line(fault)
-            if line is not None and 1 <= line <= count:
-                told = f"{fault.where}: found {fault.found}; allowed: {fault.allowed}"
-                tips[line] = f"{tips[line]}\n{told}" if line in tips else told
-        marks = [{"kind": "line", "line": line, "class": "cm-fault"} for line in sorted(tips)]
-        if self.editor.decorations != marks:
-            self.editor.decorations = marks
-        if self.editor.line_tooltips != tips:
-            self.editor.line_tooltips = tips
+        mark_lines(self.editor, draft)
 
     def _form(self, sheet: forms.Sheet) -> str:
         if not self.draft.readable:
@@ -582,27 +571,48 @@ class _View:
             )
         return f'<div class="bar"><h2>The text</h2><span role="status">{state}</span></div>'
 
-    def _faults(self) -> str:
-        rows = []
-        for fault in self.draft.faults:
-            line = self.draft.line(fault)
-            place = (
-                f'<button type="button" data-do="line" data-value="{line}" '
-                f'data-key="line-{line}-{escape(fault.where)}">line {line}</button>'
-                if line is not None
-                else ""
-            )
-            where = "" if fault.where.startswith("line ") else f"<b>{escape(fault.where)}</b>: "
-            rows.append(
-                f"<li>{place} {where}found {escape(fault.found)}; allowed: "
-                f"{escape(fault.allowed)}</li>"
-            )
-        return f'<ul class="problem list">{"".join(rows)}</ul>' if rows else ""
-
 
 def build(desk: Desk) -> None:
     """Build the page for a desk."""
     _View(desk).start()
+
+
+# ------------------------------------------------------------------ faults of a draft
+def faults_html(draft: Draft) -> str:
+    """Every fault of a draft, with a button that leads to its line, or the table it stands in."""
+    rows = []
+    for fault in draft.faults:
+        line = draft.line(fault)
+        place = (
+            f'<button type="button" data-do="line" data-value="{line}" '
+            f'data-key="line-{line}-{escape(fault.where)}">line {line}</button> '
+            if line is not None
+            else ""
+        )
+        file = "" if fault.file == draft.name else f"{visible(fault.file)}: "
+        where = fault.where if line is None or not fault.where.startswith("line ") else ""
+        told = f"<b>{escape(f'{file}{visible(where)}')}</b>: " if file or where else ""
+        rows.append(
+            f"<li>{place}{told}found {escape(visible(fault.found))}; allowed: "
+            f"{escape(visible(fault.allowed))}</li>"
+        )
+    return f'<ul class="problem list">{"".join(rows)}</ul>' if rows else ""
+
+
+def mark_lines(editor: ui.codemirror, draft: Draft) -> None:
+    """Mark the lines with faults in the text, with what is wrong for who points at them."""
+    tips: dict[int, str] = {}
+    count = draft.text.count("\n") + 1
+    for fault in draft.faults:
+        line = draft.line(fault)
+        if line is not None and 1 <= line <= count:
+            told = visible(f"{fault.where}: found {fault.found}; allowed: {fault.allowed}")
+            tips[line] = f"{tips[line]}\n{told}" if line in tips else told
+    marks = [{"kind": "line", "line": line, "class": "cm-fault"} for line in sorted(tips)]
+    if editor.decorations != marks:
+        editor.decorations = marks
+    if editor.line_tooltips != tips:
+        editor.line_tooltips = tips
 
 
 # ------------------------------------------------------------------ small things
