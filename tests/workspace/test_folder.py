@@ -65,6 +65,22 @@ def test_a_file_that_comes_later_is_found(folder: Path):
     assert served.member("late.toml").name == "late.toml"
 
 
+def test_what_was_found_last_is_kept_for_all_who_ask(folder: Path, monkeypatch):
+    served = Served.open(folder)
+    (folder / "late.toml").write_text('[bridge]\nname = "late"\n')
+    (folder / "line-0" / "bridge-0000.toml").unlink()
+    found = served.look()
+    assert served.stock is found
+    assert "late.toml" in served.stock.members
+    assert "line-0/bridge-0000.toml" not in served.stock.members
+
+    def again(*_: object) -> None:
+        raise AssertionError("a name that is known is looked for again")
+
+    monkeypatch.setattr("bedstone.workspace.folder.find_stock", again)
+    assert served.member("late.toml").name == "late.toml"
+
+
 def test_a_file_that_becomes_a_link_out_is_refused(folder: Path):
     served = Served.open(folder)
     file = folder / "line-0" / "bridge-0000.toml"

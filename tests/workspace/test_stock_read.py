@@ -299,3 +299,49 @@ def test_it_says_when_it_looked(stock: Path, store: Path):
     before = time.time()
     found = look(stock, store)
     assert before <= found.looked <= time.time()
+
+
+def test_of_several_seats_the_worst_log_and_visit_are_told(stock: Path, store: Path):
+    """Whichever seat comes first: the concerns are those of stock/data/stock.toml."""
+    first, second = find_stock(stock).members[:2]
+
+    def read(path: str, *seats: tuple[str, str, int]) -> list:
+        rows = [row("bridges", path, state="done")]
+        for seat, word, state in seats:
+            rows.append(row("monitored", path, seat=seat, judgement=word, findings=word,
+                            action=True))  # fmt: skip
+            rows.append(row("inspections", path, seat=seat, state=state, out=0))
+        return rows
+
+    rows = {
+        first: read(first, ("A1-1", "frozen", 4), ("A2-1", "restricted", 3)),
+        second: read(second, ("A1-1", "restricted", 3), ("A2-1", "frozen", 4)),
+    }
+    kept(stock, store, rows)
+    for path in (first, second):
+        own = look(stock, store).bridges[path]
+        assert own.log == (2.0, "frozen")
+        assert own.visit == (1.5, "state 4 proposed")
+
+
+def test_logs_that_ask_for_nothing_are_told_by_the_first_seat(stock: Path, store: Path):
+    path = find_stock(stock).members[0]
+    rows = [row("bridges", path, state="done")] + [
+        row("monitored", path, seat=seat, judgement=word, findings=word, action=False)
+        for seat, word in (("A2-1", "too few readings"), ("A1-1", "free"))
+    ]
+    kept(stock, store, {path: rows})
+    assert look(stock, store).bridges[path].log == (0.0, "free")
+
+
+def test_only_the_harm_of_a_fault_that_the_bridge_stands_counts(stock: Path, store: Path):
+    """As in the ranking, whatever stands beside another outcome."""
+    path = find_stock(stock).members[0]
+    rows = [
+        row("bridges", path, state="done"),
+        row("single_faults", path, fault="A1-1 seized", outcome="harm", harm=2.5, rank=2,
+            effect="Fx", worst_place="A1", unit="N", before=1.0, after=2.0),
+        row("single_faults", path, fault="A1-1 worn", outcome="moves freely", harm=9.0, rank=1),
+    ]  # fmt: skip
+    kept(stock, store, {path: rows})
+    assert look(stock, store).bridges[path].harm == 2.5

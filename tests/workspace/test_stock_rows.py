@@ -181,3 +181,44 @@ def test_every_value_falls_into_one_bar(value: float, own: bool, tmp_path_factor
         assert len(bars) == 1
         assert chart.bars[0].low is None
         assert chart.bars[-1].high is None
+
+
+@pytest.mark.parametrize(
+    ("left", "told"),
+    [
+        (-0.0075, "more by 0.30"),  # (0.025 + 0.0075) / 0.025 = 1.3, before 1: small, but told
+        (0.0075, "less by 0.30"),
+        (-0.000_1, "files changed"),  # 0.004: less than two decimals show
+    ],
+)
+def test_a_small_change_of_concern_is_told_and_one_that_nobody_sees_is_none(
+    stock: Path, left: float, told: str
+):
+    path = find_stock(stock).members[1]
+
+    def at(travel: float) -> dict:
+        cells = {"seat": "A1-1", "travel_left_m": travel, "uplift_margin": 0.5}
+        return {path: [row("bridges", path, state="done"), row("seats", path, **cells)]}
+
+    written(stock, at(0.0))
+    (stock / path).write_text('[bridge]\nname = "changed"\n')
+    rows = {item["bridge"]: item for item in rows_of(written(stock, at(left)))}
+    assert rows[path]["change"][1] == told
+
+
+def test_bars_lie_about_the_thresholds_and_further_to_the_calm_side():
+    """Written out by hand from the thresholds of docs/stock.md: 0 and 25 mm; 0 and 15 %; 0.9, 1."""
+    bars = {chart.key: [bar.label for bar in chart.bars] for chart in charts_of(thresholds_of())}
+    assert bars["travel"] == [
+        "below −50", "−50 to −25", "−25 to 0", "0 to 25", "25 to 50", "50 to 75", "75 to 100",
+        "100 to 125", "125 to 150", "150 or more",
+    ]  # fmt: skip
+    assert bars["uplift"] == [
+        "below −30", "−30 to −15", "−15 to 0", "0 to 15", "15 to 30", "30 to 45", "45 to 60",
+        "60 to 75", "75 to 90", "90 or more",
+    ]  # fmt: skip
+    assert bars["utilisation"] == [
+        "below 0.40", "0.40 to 0.50", "0.50 to 0.60", "0.60 to 0.70", "0.70 to 0.80",
+        "0.80 to 0.90", "0.90 to 1.00", "1.00 to 1.10", "1.10 to 1.20", "1.20 to 1.30",
+        "1.30 or more",
+    ]  # fmt: skip
