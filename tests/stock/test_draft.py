@@ -106,7 +106,7 @@ def test_a_truss_stands_on_a_column_below_each_plane(of_type):
     below = tomllib.loads(draft(outline).text)["support"][1]["below"]
     assert below["count"] == 2
     assert below["spacing"] == "4.2 m"
-    assert below["diameter"] == "2 m"  # stiff for braking: 8 m / 4
+    assert below["diameter"] == "1.6 m"  # stiff for braking: 8 m / 5
 
 
 def test_every_assumption_of_the_data_has_a_source():
