@@ -12,6 +12,7 @@ import zipfile
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -258,8 +259,8 @@ def test_a_truss_is_known_by_its_lowest_and_highest_edge(tmp_path, of_type, leve
     assert facts.outline == pytest.approx(levels, abs=0.002)
 
 
-def wind_on(bridge, folder):
-    """Extremes of the wind without traffic, (2, effects) by effect, and their layout."""
+def effects_of(bridge, folder):
+    """What every action but traffic does to the bearings."""
     prepared = prepare(bridge, read_tables(bridge, folder))
     own = context_of(prepared, bridge.bridge.standard)
     arranged = arrange(
@@ -268,10 +269,7 @@ def wind_on(bridge, folder):
     quiet = bridge.model_copy(
         update={"actions": bridge.actions.model_copy(update={"traffic": None})}
     )
-    effects = analyse(
-        replace(prepared, bridge=quiet), arranged, own.family, own.values, own.facts, ()
-    )
-    return extremes(effects)["wind"], effects.layout
+    return analyse(replace(prepared, bridge=quiet), arranged, own.family, own.values, own.facts, ())
 
 
 @pytest.mark.parametrize(
@@ -290,7 +288,8 @@ def test_wind_on_a_truss_reaches_its_bearings(tmp_path, of_type, lever):
     the lift 44 x 4.70 (1/2 + 1.1 / 5.6) = 144.1 kN.
     """
     bridge, file = written(tmp_path, Outline("Truss", of_type, (44.0,)))
-    found, order = wind_on(bridge, file.parent)
+    effects = effects_of(bridge, file.parent)
+    found, order = extremes(effects)["wind"], effects.layout
 
     for line in (1, 2):
         case = found[1, order.index(f"A1-{line}", "N")]  # that which lifts this side most
@@ -372,6 +371,30 @@ def test_rollers_are_not_taken_for_what_holds_along(tmp_path):
     (told,) = drafted.draft.notes
     assert told.startswith("A1: sizes of the roller nest left out")
     assert f"# {told}" in drafted.draft.text
+
+
+@pytest.mark.parametrize("of_type", ["through truss", "steel girders"])
+@pytest.mark.parametrize("skew", [0.35, -0.35])
+def test_what_slides_across_slides_along_a_skew_line(tmp_path, of_type, skew):
+    """A deck that warms moves every point of a line of bearings along that line, seen from the
+    fixed one of it (kinematics): guides along the line lock nothing.
+    """
+    count = 2 if of_type.endswith("truss") else 4
+    line = Line(("fixed", *["guided across"] * (count - 1)))
+    outline = Outline(
+        "Skew", of_type, (36.0,), skew=skew, girders=None if count == 2 else count,
+        lines=(line, Line(("guided along", *["free"] * (count - 1)))),
+    )  # fmt: skip
+    bridge, file = written(tmp_path, outline)
+    other = tmp_path / "straight across.toml"
+    other.write_text(file.read_text().replace('direction = "square"', 'direction = "axis"'))
+    locked, free = (
+        np.abs([effects.unit_heat[effects.layout.index(f"A1-{n}", "Hx")] for n in (1, count)])
+        for effects in (effects_of(read_bridge(other), tmp_path), effects_of(bridge, tmp_path))
+    )
+    assert locked.max() > 500.0  # N per kelvin
+    # girders of steel do not quite warm as their slab does
+    assert free.max() < (0.001 if count == 2 else 0.15) * locked.max()
 
 
 @pytest.mark.parametrize(

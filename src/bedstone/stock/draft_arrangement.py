@@ -135,7 +135,10 @@ def write_arrangement(page: Page, outline: Outline) -> dict[str, tuple[str, Line
                 page.guess("kind", _KIND[function != "fixed"], "kind not told")
             if function == "elastic":
                 _springs(page, line)
-            if outline.radius is not None and "fixed" in line.functions:
+            if outline.skew and function == "guided across":
+                # across the bridge it would be pushed along it by every change of temperature
+                page.guess("direction", "square", "slides along its skew line (common practice)")
+            elif outline.radius is not None and "fixed" in line.functions:
                 page.told("direction", "axis")
             if outline.travel is not None and function in ("guided along", "free"):
                 travel = millimetres(outline.travel)
