@@ -8,6 +8,7 @@ import pytest
 from brute import Surface, worst
 from decks import bridge_data, simple_lines, stood
 
+from bedstone.actions import lanes
 from bedstone.standards.traffic import Axle, LaneLoad, Placement, TrafficModel, Train
 
 EDGES = (-4.5, 4.5)
@@ -96,6 +97,10 @@ WAGONS = LaneLoad(
 
 PLACEMENTS = {
     "tandems": Placement("tandems", TANDEMS, rest=2.5e3),
+    # the load of a lane stands on less than its width, the rest of the carriageway is loaded too
+    "narrow": Placement(
+        "narrow", tuple(replace(lane, uniform_width=2.4) for lane in TANDEMS), rest=2.5e3
+    ),
     "truck": Placement("one truck", (TRUCK,), factor=1.2),
     "trucks": Placement("two trucks", (TRUCK, TRUCK)),
     "light pair": Placement("light pair", (LIGHT, LIGHT), factor=0.9),
@@ -299,9 +304,9 @@ def test_the_worst_alternative_governs():
 def test_a_relieving_lane_is_left_out_only_where_it_may():
     """Overhangs of 6 m: load between the supports relieves what load on the overhang lifts."""
     one = stood(bridge_data(spans=(20.0,), start_overhang="6 m"))
-    lanes = (replace(HEAVY, trains=HEAVY.trains[:1]), replace(LIGHT, trains=LIGHT.trains))
-    free = value(one, [Placement("p", lanes)], "S2", "V", sign=1)
-    forced = value(one, [Placement("p", lanes, may_omit=False)], "S2", "V", sign=1)
+    pair = (replace(HEAVY, trains=HEAVY.trains[:1]), replace(LIGHT, trains=LIGHT.trains))
+    free = value(one, [Placement("p", pair)], "S2", "V", sign=1)
+    forced = value(one, [Placement("p", pair, may_omit=False)], "S2", "V", sign=1)
     assert free < -1e5
     assert forced <= 0.0
     # a lane forced to be there may still stand empty: its trains are alternatives to none
@@ -324,6 +329,59 @@ def test_only_the_reach_is_loaded():
     part = value(one, [Placement("p", (lane,))], "S1", "V", reach=(8.03, 15.97))
     assert whole == pytest.approx(10e3 * 12.0, rel=1e-6)
     assert part == pytest.approx(10e3 * 7.94 / 2, rel=2e-3)
+
+
+def test_the_factor_of_the_even_load_multiplies_it_alone():
+    """10 kN/m on a simple span of 24 m and 12 kN at its end: statics."""
+    one = stood(bridge_data(spans=(24.0,)))
+    train = Train("axle", (Axle(0.0, 12e3),))
+    lane = LaneLoad("l", (train,), 2.0, 5e3, 2.0, train_factor=1.5, uniform_factor=1.25)
+    assert value(one, [Placement("p", (lane,))], "S1", "V") == pytest.approx(
+        1.5 * 12e3 + 1.25 * 10e3 * 12.0, rel=1e-6
+    )
+
+
+@pytest.mark.parametrize("name", BRIDGES)
+@pytest.mark.parametrize("model", ["narrow", "trucks", "heavy and light", "rail"])
+def test_offsets_a_few_at_a_time_give_the_same(name, model, monkeypatch):
+    """Decks too large for the processor's memory are worked on in parts: here two offsets each."""
+    one, _, _ = bridge(name)
+    models = [TrafficModel(model, "", (PLACEMENTS[model],))]
+    whole = one.extremes(models, EDGES)._placers[0][1].value
+    monkeypatch.setattr(lanes, "BLOCK", 1)
+    assert [part.stop - part.start for part in lanes.blocks(5, 10)] == [2, 3]
+    parts = one.extremes(models, EDGES)._placers[0][1].value
+    assert parts == pytest.approx(whole, rel=1e-9, abs=1e-9 * np.abs(whole).max())
+
+
+def test_lanes_tried_together_keep_their_own_trains():
+    """Axles and strips of even load at the same offsets, looked at together and each by itself."""
+    one, _, _ = bridge("skew")
+    axles, strips = (replace(HEAVY, name=t.name, trains=(t,)) for t in HEAVY.trains)
+    factored = replace(axles, name="factored", train_factor=1.6)
+    each = [Placement(lane.name, (lane,)) for lane in (axles, strips, factored)]
+    for sign in (0, 1):
+        for item in each:
+            others = [replace(other, factor=1e-3) for other in each if other is not item]
+            alone = value(one, [item], "S1", "V", sign=sign)
+            assert value(one, [*others, item], "S1", "V", sign=sign) == pytest.approx(alone)
+            assert abs(alone) > 1e4
+        # 1.6 against 1.2 times 1.25
+        both = value(one, [replace(each[0], factor=1.2), each[2]], "S1", "V", sign=sign)
+        assert both == pytest.approx(value(one, [each[2]], "S1", "V", sign=sign))
+
+
+def test_on_a_curve_as_many_trains_follow_as_the_outer_lane_holds():
+    """Axles 26.4 m apart on 26 m of reference line: both stand only where the lane is longer.
+
+    The far one, on an overhang beyond two spans, presses on the first support too.
+    """
+    one = stood(bridge_data(spans=(10.0, 10.0), radius=45.0, end_overhang="6 m"))
+    train = Train("axle", (Axle(0.0, 100e3),), follow=26.4)
+    lane = LaneLoad("l", (train,), width=3.0)
+    row = value(one, [Placement("p", (lane,))], "S1", "V")
+    single = replace(lane, trains=(replace(train, follow=None),))
+    assert row > 1.02 * value(one, [Placement("p", (single,))], "S1", "V")
 
 
 def test_models_for_interior_reactions_apply_there_alone():
