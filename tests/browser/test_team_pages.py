@@ -272,3 +272,51 @@ def test_changes_are_shown_and_everybody_can_read_them(team: Team):
     fits(bert, 640, 400)
     bert.click('.changes a[href="/changes?file=truss.toml"]')
     contains(bert, "#title small", "truss.toml")
+
+
+# ---------------------------------------------------------------- what others change
+def test_what_others_save_is_told_where_the_file_is_open(team: Team):
+    """A page that shows what is no longer on the disk must not be taken for the file."""
+    anna, bert = team.editing("anna"), team.editing("bert")
+    typed(anna, NAME, "Bridge of Anna")
+    unsaved(anna)
+    anna.click(SAVE)
+    contains(anna, "#title", "(saved)")
+    contains(bert, "#messages", "truss.toml was changed on disk by anna, ")
+    contains(bert, "#messages", "you see it as it was before")
+    expect(bert.locator(NAME)).to_have_value("Road truss over the Velm")  # nothing unasked
+    bert.click("text=Take the file on disk")
+    expect(bert.locator(NAME)).to_have_value("Bridge of Anna")
+    contains(bert, "#title", "(saved; read only)")
+    expect(bert.locator("#messages button")).to_have_count(0)
+    assert anna.locator("#messages button").count() == 0  # her own change is no news to her
+
+
+def test_what_is_not_saved_here_stays_when_others_save_and_a_page_opened_anew_shows_theirs(
+    team: Team,
+):
+    team.tokens["carla"] = new_token()
+    team.write(anna="editor", bert="reader", carla="editor")
+    carla, anna, bert = team.editing("carla"), team.editing("anna"), team.editing("bert")
+    typed(carla, NAME, "Bridge of Carla")
+    unsaved(carla)
+    typed(anna, NAME, "Bridge of Anna")
+    unsaved(anna)
+    anna.click(SAVE)
+    contains(anna, "#title", "(saved)")
+    contains(carla, "#messages", "by anna, ")
+    contains(carla, "#messages", "what you changed is not saved")
+    carla.click("#messages >> text=Close")
+    carla.click(SAVE)  # and saving asks, as ever
+    contains(carla, "#messages", "Overwrite with mine")
+    contains(carla, "#messages", "Changed by anna, ")
+    assert 'name = "Bridge of Anna"' in team.file.read_text()
+    # nothing was changed at Bert's desk: opened anew it is the file as it is
+    bert.reload()
+    bert.wait_for_selector(NAME)
+    expect(bert.locator(NAME)).to_have_value("Bridge of Anna")
+    # and hers still is her own
+    carla.reload()
+    carla.wait_for_selector(NAME)
+    expect(carla.locator(NAME)).to_have_value("Bridge of Carla")
+    unsaved(carla)

@@ -284,3 +284,20 @@ def test_nothing_waits_for_a_look_under_way(truss: Path, monkeypatch: pytest.Mon
     assert first is not None
     assert desk.before is first, "the look that was under way when the change came"
     assert desk.look is not first
+
+
+def test_a_desk_knows_that_its_file_was_changed_elsewhere(truss: Path):
+    desk = Desk.open(truss)
+    assert desk.theirs() is None
+    text = desk.read.replace("Road truss", "Other truss")
+    truss.write_text(text, encoding="utf-8")
+    assert desk.theirs() == text
+    desk.take_theirs()
+    assert desk.theirs() is None
+    desk.edit(text + "# mine\n")
+    assert desk.theirs() is None  # changed here alone
+    desk.save()
+    assert desk.theirs() is None
+    truss.unlink()
+    assert desk.theirs() is None  # told when it is saved
+    assert Desk.from_template("truss", truss.parent).theirs() is None

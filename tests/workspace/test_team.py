@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import datetime as dt
+import re
 from collections.abc import Callable
 from pathlib import Path
 from types import SimpleNamespace
@@ -11,7 +12,7 @@ from typing import Any
 
 import pytest
 from nicegui import Client, core
-from team_cases import House
+from team_cases import House, put, read
 
 from bedstone.errors import InputError
 from bedstone.site.reading_files import FilledForm, Visit
@@ -340,3 +341,22 @@ def test_works_of_one_person_at_the_pages_are_bounded():
 def test_a_person_is_an_editor_only_by_that_word():
     assert Person("anna", "editor").writes
     assert not Person("anna", "reader").writes
+
+
+def test_the_journal_tells_who_made_a_file_say_what_it_says(house: House):
+    text, tag = read(house.client("anna"), "truss.toml")
+    own = text + "# by anna\n"
+    assert put(house.client("anna"), "truss.toml", own, tag).status_code == 200
+    file = house.folder / "truss.toml"
+    bert = house.service.writer(scope(house, "bert"))
+    told = bert.changed_by(file, own)
+    assert re.fullmatch(r"anna, \d{4}-\d\d-\d\d \d\d:\d\d UTC", told)
+    # what came to the disk past the journal is nobody's, as is what nobody changed
+    assert bert.changed_by(file, own + "# past it\n") == ""
+    assert bert.changed_by(file, text) == ""
+    girders = house.folder / "north" / "girders.toml"
+    assert bert.changed_by(girders, girders.read_text(encoding="utf-8")) == ""
+    # who is out hears of no names any more
+    house.write(without="bert")
+    with pytest.raises(RefusedError):
+        bert.changed_by(file, own)

@@ -245,6 +245,7 @@ async def bridge_page(server: Server, file: str, page: str) -> None:
     visit = Visit(desk, server, page)
     visits.append(visit)
     client.on_delete(visit.gone)
+    await visit.renew()
     visit.show()
     visit.offer()
 

@@ -517,6 +517,20 @@ class Desk:
         self.tell()
         return target
 
+    def theirs(self) -> str | None:
+        """The text on disk where it is no longer what was read; None where it is.
+
+        None as well where there is no file, or none that can be read: saving tells that.
+        """
+        with self._lock:  # not while it is being saved from here
+            if self.path is None:
+                return None
+            try:
+                there = read_text(self.path, LARGEST_FILE)
+            except InputError:
+                return None
+            return None if there == self.read else there
+
     def take_theirs(self) -> None:
         """Take the file as it is on disk; the own text can be had back by undo."""
         assert self.path is not None

@@ -24,6 +24,8 @@ from bedstone.workspace.visible import faults, visible
 
 #: After this time (s) without a page, what a desk kept may be offered to another one.
 LEFT_AFTER: Final = 30.0
+#: Pause (s) between two looks whether the file on disk is still the one that was read.
+LOOK_EVERY: Final = 3.0
 #: Pause (s) after the last change before it is kept.
 KEEP_AFTER: Final = 0.6
 _SHELL: Final = """
@@ -49,11 +51,13 @@ class Visit:
         self._keep: asyncio.TimerHandle | None = None
         self._head: dict[str, str] = {}
         self._address = ""
+        self._told: str | None = None
         self.shell = ui.element("div").classes("shell").on("shell", self.hear, ["detail"])
         with self.shell:
             ui.html(_SHELL, sanitize=False)
             self.slot = ui.element("main").props('id="content" tabindex="-1"')
             ui.html(f"<footer>{escape(SHORT)} bedstone {__version__}</footer>", sanitize=False)
+            ui.timer(LOOK_EVERY, self.look, immediate=False)
         self._end = desk.watch(self.changed)
 
     def changed(self) -> None:
@@ -130,7 +134,7 @@ class Visit:
         try:
             await self._do(what, value)
         except StaleError as error:
-            self._stale(error)
+            await self._stale(error)
         except BedstoneError as error:
             self.say(" ".join(faults(error)))
 
@@ -155,24 +159,62 @@ class Visit:
                 await does()
             self.head()
 
-    def _stale(self, error: StaleError) -> None:
+    async def look(self) -> None:
+        """Say that others changed the file on disk, once: what is shown stays what was read."""
         desk = self.desk
+        if self.message or self.client.is_deleted:
+            return  # one question after the other
+        theirs = await asyncio.to_thread(desk.theirs)
+        if theirs is None or theirs == self._told or self.message:
+            return
+        try:
+            by = await self._by(theirs)
+        except BedstoneError:
+            return  # a page that is still open at somebody who is out
+        self._told, file = theirs, self.server.called(desk)
+        own = "what you changed is not saved" if desk.changed else "you see it as it was before"
+        text = f"{file} was changed on disk{by}; {own}."
+        self.say(text, theirs=("Take the file on disk", self._take))
+
+    async def _by(self, text: str) -> str:
+        """Who made the file on disk say this, as the end of a sentence."""
+        desk = self.desk
+        if desk.path is None:
+            return ""
+        told = await asyncio.to_thread(desk.writer.changed_by, desk.path, text)
+        return f" by {told}" if told else ""
+
+    async def _take(self) -> None:
+        await asyncio.to_thread(self.desk.take_theirs)
+
+    async def renew(self) -> None:
+        """Show the file as it is on disk where nothing was changed here since it was read."""
+        theirs = await asyncio.to_thread(self.desk.theirs)
+        if theirs is not None and not self.desk.changed:
+            self._told = theirs
+            try:
+                await self._take()
+            except BedstoneError as error:
+                told = " ".join(faults(error))
+                self.say(f"You see the file as it was before; the one on disk has faults: {told}")
+
+    async def _stale(self, error: StaleError) -> None:
+        desk = self.desk
+        self._told = error.theirs
 
         async def mine() -> None:
             await asyncio.to_thread(desk.save, force=True)
-
-        async def theirs() -> None:
-            await asyncio.to_thread(desk.take_theirs)
 
         async def copy() -> None:
             target = safety.inside(desk.folder, _free_name(desk.folder, desk.name))
             await asyncio.to_thread(desk.save, target)
             self.say(f"Saved as {target.name}; this page now works on that file.")
 
+        by = await self._by(error.theirs)
         self.say(
-            " ".join(faults(error)),
+            " ".join(faults(error)) + (f" Changed{by}." if by else ""),
             mine=("Overwrite with mine", mine),
-            theirs=("Take the file on disk", theirs),
+            theirs=("Take the file on disk", self._take),
             copy=("Save mine as a copy", copy),
         )
 

@@ -51,6 +51,13 @@ class Writer:
         with _saving:
             yield
 
+    def changed_by(self, path: Path, text: str) -> str:
+        """Who made a file say this text and when, in words; "" where nobody knows.
+
+        Raises `RefusedError` for who is not let in any more.
+        """
+        return ""
+
     def write(self, path: Path, text: str) -> None:
         """Write a text to a file in one step.
 
@@ -124,6 +131,21 @@ class TeamWriter(Writer):
         self.editor()
         with self.journal.held():
             yield
+
+    def changed_by(self, path: Path, text: str) -> str:
+        """Who made a file say this text and when, by the journal; raises as `Writer`."""
+        if self.people.alone:
+            return ""
+        self._again()
+        try:
+            told = self.journal.read(self._file(path, _TEXTS)).changes
+        except BedstoneError:
+            return ""
+        after = _sha256(text.encode("utf-8"))
+        made = [line for line in told if line.what == "written"]
+        if not made or made[-1].after != after:
+            return ""
+        return f"{made[-1].who}, {made[-1].time[:16].replace('T', ' ')} UTC"
 
     def write(self, path: Path, text: str) -> None:
         """Write a text, told to the journal first. Raises as `Writer.write`."""
