@@ -274,13 +274,16 @@ _SIGN_IN_PAGE: Final = """<!doctype html>
 main { max-width: 26rem; margin: 12vh auto; padding: 0 16px; }
 label, input, button { display: block; width: 100%; box-sizing: border-box; }
 input, button { min-height: 44px; margin: 6px 0 14px; padding: 6px 10px; font: inherit; }
+.what { margin: 0; } h1 { margin: 0 0 16px; }
 .fault { color: #b3261e; font-weight: 600; }
 @media (prefers-color-scheme: dark) { .fault { color: #ff8a80; } }
-</style></head><body><main><h1>Sign in</h1>FAULT
+</style></head><body><main><p class="what">bedstone: bridges of a team</p><h1>Sign in</h1>FAULT
 <form method="post" action="/sign-in" autocomplete="off">
 <label for="token">Your token</label>
 <input id="token" name="token" type="password" required maxlength="200" autofocus
  autocomplete="current-password">
 <button type="submit">Sign in</button></form>
-<p>Whoever keeps the team file gives you a token.</p></main></body></html>
+<p>Whoever keeps the team file gives you a token. Being signed in ends after twelve hours, when you
+sign out, and when the team file no longer has your token. Edits that were not saved are offered
+when you open the bridge again.</p></main></body></html>
 """

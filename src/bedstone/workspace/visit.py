@@ -260,6 +260,7 @@ def _title(desk: Desk, server: Server) -> str:
     bridge = desk.bridge
     saved = "not saved" if desk.changed else "saved"
     saved += "; read only" if desk.writer.why_not else ""
+    who = f" · {desk.writer.kept_by}" if desk.writer.kept_by else ""
     link = ""
     if server.back is not None:
         address, called = server.back
@@ -267,7 +268,7 @@ def _title(desk: Desk, server: Server) -> str:
     return (
         f"{link}<h1>{escape(visible(bridge.bridge.name))}</h1>"
         f"<small>{escape(visible(server.called(desk)))} ({saved})"
-        f" · {escape(visible(bridge.arrangement.name))}</small>"
+        f" · {escape(visible(bridge.arrangement.name + who))}</small>"
     )
 
 
