@@ -116,6 +116,11 @@ def rows(worse: bool) -> dict[str, list]:
             row("single_faults", HARMED, fault="A2-1 seized", outcome="harm", harm=3.1, rank=2,
                 effect="Fx", worst_place="A2", unit="N", before=1e5, after=4.1e5),
             row("single_faults", HARMED, fault="A2-1 worn", outcome="refused"),
+            *(
+                row("bearings", HARMED, seat=seat, origin="given", verdict="passes", kind="pot",
+                    check_title="compression", utilisation=use)
+                for seat, use in (("A1-1", 0.31), ("A2-1", 0.94), ("A2-2", 0.52))
+            ),
         ],
         READ: [
             done(READ),
@@ -135,8 +140,10 @@ def rows(worse: bool) -> dict[str, list]:
         ],
         HELD: [
             done(HELD),
-            row("seats", HELD, seat="A1-1", held_down=True, uplift_margin=-0.7),
-            row("seats", HELD, seat="A1-2", held_down=False, uplift_margin=0.06),
+            row("seats", HELD, seat="A1-1", held_down=True, uplift_margin=-0.7,
+                travel_left_m=0.031),
+            row("seats", HELD, seat="A1-2", held_down=False, uplift_margin=0.06,
+                travel_left_m=0.0043),
             row("bearings", HELD, seat="A1-1", origin="designed", verdict="passes", kind="pot",
                 utilisation=0.99),
         ],
