@@ -258,6 +258,7 @@ class LaneSearch:
             place=np.zeros(shape, dtype=np.int64),
         )
         if len(offset):
+            # alternatives in one lane have the same track, in every family
             table.wheels = self._wheels(offset, max((t.track for t in lane.trains), default=0.0))
             table.spread = self._area(offset, lane.uniform_width)
             longest = (self.reach[1] - self.reach[0]) * float(table.stretch.max())
