@@ -10,9 +10,12 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from threadpoolctl import threadpool_limits
 
 from bedstone.actions.effects import Layout
+from bedstone.actions.kept import Kept
 from bedstone.articulation.prepared import prepare
 from bedstone.bridge import read_bridge
 from bedstone.bridge.checks import check_bridge, check_seats
@@ -21,10 +24,12 @@ from bedstone.bridge.seats import arrangement_functions
 from bedstone.comparison import faults as own
 from bedstone.comparison import first_failure as failing
 from bedstone.comparison.faults import Extremes, harm_of, references, what_if
-from bedstone.comparison.faults_list import coefficients, faults_of, left_out
+from bedstone.comparison.faults_list import Fault, coefficients, faults_of, left_out
 from bedstone.comparison.first_failure import designs_of, first_failures
 from bedstone.comparison.limits import parse_limits
 from bedstone.comparison.screen import Screen
+from bedstone.errors import UnstableError
+from bedstone.mechanics.contact import open_gaps
 from bedstone.schedule.make import schedule_of
 
 ROOT = Path(__file__).parents[2]
@@ -263,6 +268,108 @@ def test_permanent_load_alone_may_overturn():
     assert "permanent load alone" not in fallen["A2-1 carries nothing"]
     assert "overturns unless A1-2 is held down" in fallen["A2-1 carries nothing"]
     own._stands(screen, gone[0], screen.look())  # all four bearings carry it
+
+
+def test_a_bridge_that_only_soft_things_hold_leaves_its_bearings():
+    """One bearing gone leaves a line of bearings that a soft pad alone keeps from turning.
+
+    By hand (statics): the truss turns about its fixed bearing; of the wind's moment about it only
+    the pad's spring takes anything, so the far end moves by moment / (spring x length squared),
+    metres. That is no movement of a bearing, and is told in words.
+    """
+
+    def soft(spring):
+        def change(bridge):
+            pad = Seat.model_validate(
+                {"function": "elastic", "stiffness": {"kx": "1 kN/m", "ky": spring}}
+            )
+            free = Seat(function="free")
+            seats = {**bridge.arrangement.seats, "A1-2": free, "A2-1": pad, "A2-2": free}
+            arrangement = bridge.arrangement.model_copy(update={"seats": seats})
+            return bridge.model_copy(update={"arrangement": arrangement})
+
+        return change
+
+    firm = screen_of(ROOT / "examples/truss.toml", soft("400 MN/m"))
+    wobbly = soft("20 kN/m")(firm.prepared.bridge)
+    fault = own_fault("A2-1 perished", wobbly, "A2-1")
+    found = what_if(firm, [fault], full=0)
+    ((_, text),) = found.unstable
+    assert text.startswith("nothing firm holds the superstructure: A2-")
+    assert "m across and leave its bearing (ULS persistent, " in text
+    told = float(text.partition("would move ")[2].partition(" m")[0])
+    look = firm.look(wobbly)
+    index = [look.layout.index(mark, "vy") for mark in ("A2-1", "A2-2")]
+    assert told == pytest.approx(np.abs(look.value[:, :, index]).max(), abs=0.051)
+    # a hundred times as stiff, and it is a movement again
+    stiff = own_fault("A2-1 worn", soft("20 MN/m")(firm.prepared.bridge), "A2-1")
+    assert not what_if(firm, [stiff], full=0).unstable
+
+
+def own_fault(name, bridge, place):
+    return Fault(name, "softer support", place, bridge)
+
+
+def test_what_is_there_already_changes_nothing(truss):
+    """The intact schedule and its traffic may be given; and lines of some effects are enough."""
+    chosen = [fault for fault in faults_of(truss) if fault.name.startswith("A1-1 ")][:4]
+    kept = Kept()
+    schedule = schedule_of(truss.prepared, "eurocode", kept=kept)
+    one = what_if(truss, chosen, full=1)
+    two = what_if(truss, chosen, full=1, schedule=schedule, kept=kept)
+    assert [item.fault for item in one.results] == [item.fault for item in two.results]
+    assert one.results[0].in_full
+    for before, after in zip(one.results, two.results, strict=True):
+        assert before.harm == after.harm
+        assert np.array_equal(before.extremes.top, after.extremes.top)
+        assert np.array_equal(before.extremes.low, after.extremes.low)
+    some = schedule_of(truss.prepared, "eurocode", only=("N", "V"))
+    whole = {(x.place, x.effect, x.sense, x.limit_state): x.value for x in lines_of(schedule)}
+    assert {x.effect for x in lines_of(some)} == {"N", "V"}
+    for line in lines_of(some):
+        key = (line.place, line.effect, line.sense, line.limit_state)
+        assert line.value == pytest.approx(whole[key], rel=1e-9)
+    assert sum(effect in ("N", "V") for _, effect, _, _ in whole) == len(lines_of(some))
+
+
+def lines_of(schedule):
+    return [*schedule.seat_lines, *schedule.support_lines]
+
+
+@given(seed=st.integers(0, 10**6))
+def test_what_never_turns_stands_under_every_load(seed):
+    """Against the contact of bearings itself, with forces at and above the least ones."""
+    random = np.random.default_rng(seed)
+    points = random.uniform(-1.0, 1.0, (random.integers(3, 7), 2))
+    planes = np.column_stack([np.ones(len(points)), points])
+    # stiff against every raising but those of a rigid plate
+    basis, _ = np.linalg.qr(planes)
+    raising = 1e8 * (np.eye(len(points)) - basis @ basis.T)
+    least = random.normal(100e3, 150e3, len(points))
+    stands = own._never_turns(least, raising, 1e8)
+    try:
+        open_gaps(least, raising, 1e8)
+    except UnstableError:
+        assert not stands
+    else:
+        assert stands or abs(turning(least, points)) < 1.0
+    if stands:
+        more = least + random.uniform(0.0, 200e3, len(points))
+        open_gaps(more, raising, 1e8)
+
+
+def turning(forces, points):
+    """Least moment of the forces about a line with all points on one side, over its lever."""
+    found = []
+    for i, j in product(range(len(points)), repeat=2):
+        if i == j:
+            continue
+        along = points[j] - points[i]
+        away = np.array([-along[1], along[0]]) @ (points - points[i]).T
+        away = np.where(np.abs(away) < 1e-12, 0.0, away)
+        if (away >= 0.0).all() and away.max() > 0.0:
+            found.append(float(forces @ away) / float(away.sum()))
+    return min(found, key=abs)
 
 
 # ------------------------------------------------------------------ the faults themselves

@@ -10,6 +10,7 @@ from threadpoolctl import threadpool_limits
 from bedstone.articulation.prepared import prepare
 from bedstone.bridge import read_bridge
 from bedstone.bridge.schema import Jacking, Seat
+from bedstone.comparison.faults_list import faults_of
 from bedstone.comparison.screen import Screen
 from bedstone.errors import UnstableError
 from bedstone.schedule.make import schedule_of
@@ -97,6 +98,26 @@ def test_a_seat_too_low_is_a_case_of_its_own(screens):
     fault = prepared.bridge.model_copy(update={"actions": actions})
     found = errors(replace(prepared, bridge=fault), screen.look(fault), "eurocode")
     assert max(map(abs, found)) < 1e-3
+
+
+@pytest.mark.parametrize("name", ["truss", "girders"])
+def test_what_is_carried_over_from_the_own_bearings_is_what_it_would_be_anew(screens, name):
+    """Levels and friction leave the bearings as they are; wind at another temperature too."""
+    prepared, screen = screens(name, "eurocode")
+    kinds = {"seat too low", "more friction", "wrong setting"}
+    picked = {fault.kind: fault for fault in faults_of(screen) if fault.kind in kinds}
+    assert set(picked) == kinds
+    for fault in picked.values():
+        quick = screen.look(fault.bridge)
+        anew = Screen(replace(prepared, bridge=fault.bridge), "eurocode")
+        assert quick.limit_states == anew.limit_states
+        slow = anew.look()
+        scale = np.abs(slow.value).max(axis=(0, 1))
+        close = np.abs(quick.value - slow.value) <= 1e-9 * scale + 1e-9 * scale.max()
+        assert close.all(), fault.name
+        assert not np.allclose(quick.value, screen.look().value, rtol=1e-6, atol=0.0), fault.name
+        index = 12 * np.arange(len(screen.layout.seats))
+        assert quick.permanent[index] == pytest.approx(slow.permanent[index], rel=1e-9)
 
 
 def test_a_softer_pier_moves_force_away_from_it(screens):

@@ -8,6 +8,7 @@ and overturning Mx, My, Mz about its base point, all of the superstructure on th
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -50,6 +51,11 @@ class Layout:
             return self.seats[seat], SEAT_EFFECTS[effect]
         support, effect = divmod(index - 12 * len(self.seats), 6)
         return self.supports[support], SUPPORT_EFFECTS[effect]
+
+    def positions(self, effects: Collection[str]) -> Ints:
+        """Positions of the effects of these names, at all seats and all supports."""
+        found = [index for index in range(self.size) if self.name(index)[1] in effects]
+        return np.array(found, dtype=np.intp)
 
     def seat_block(self, seat: int) -> slice:
         """The twelve effects of one seat."""

@@ -90,16 +90,25 @@ def significant(layout: Layout, base: Floats) -> Ints:
     return np.flatnonzero(result).astype(np.intp)
 
 
-def fine_field(condensed: Condensed, deck: Deck, maps: list[EffectMap]) -> tuple[DeckField, float]:
+def fine_field(
+    condensed: Condensed,
+    deck: Deck,
+    maps: list[EffectMap],
+    sampled: dict[bytes, DeckField] | None = None,
+) -> tuple[DeckField, float]:
     """Deck field with stations so close that influence is linear between them; and the error left.
 
     Starts at a hundredth of the deck's length (not more than 1 m) and adds stations where the error
-    is above `INFLUENCE_ERROR`.
+    is above `INFLUENCE_ERROR`. `sampled`: fields of this deck by the stations added, to be used
+    again and added to.
     """
+    known = {} if sampled is None else sampled
     step = min((deck.last - deck.first) / 100.0, 1.0)
     more = np.zeros(0)
     for _ in range(REFINEMENTS):
-        field = sample_deck(condensed, deck, step, more)
+        key = more.tobytes()
+        field = known.get(key) or sample_deck(condensed, deck, step, more)
+        known[key] = field
         error = np.max([_error(field, effects) for effects in maps], axis=0)
         if error.max(initial=0.0) < INFLUENCE_ERROR:
             break
@@ -143,6 +152,7 @@ class Traffic:
     - `kinks` (k,): chainages where axles are set exactly (seats)
     - `reach`: first and last chainage that may be loaded
     - `interior`: effects to which models for interior reactions apply
+    - `wanted`: effects to make worst, None: all that loads on the deck move
     """
 
     def __init__(
@@ -155,18 +165,21 @@ class Traffic:
         kinks: Floats,
         reach: tuple[float, float],
         interior: Ints,
+        wanted: Ints | None = None,
     ) -> None:
         self._size = effects.layout.size
         base = field.base(effects)
         leads = significant(effects.layout, base)
+        if wanted is not None:
+            leads = np.intersect1d(leads, wanted).astype(np.intp)
         inner = np.intersect1d(leads, interior).astype(np.intp)
         own: dict[bool, list[Placement]] = {True: [], False: []}
         for model in dict.fromkeys(models):
             own[model.applies == "all"] += model.placements
         self._placers = {
-            wide: Placer(field, base, wanted, edges, kinks, reach, own[wide])
-            for wide, wanted in ((True, leads), (False, inner))
-            if own[wide] and len(wanted)
+            wide: Placer(field, base, rows, edges, kinks, reach, own[wide])
+            for wide, rows in ((True, leads), (False, inner))
+            if own[wide] and len(rows)
         }
 
     def extremes(self, models: Sequence[TrafficModel]) -> Extremes:

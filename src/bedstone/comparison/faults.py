@@ -15,20 +15,22 @@ says how rough the bearing would have to be to hold so much.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 import numpy as np
+from scipy.optimize import linprog
 from threadpoolctl import threadpool_limits
 
 from bedstone.actions.effects import Layout
-from bedstone.articulation.arrangement import stand
+from bedstone.actions.kept import Kept
 from bedstone.bridge.schema import FamilyName
 from bedstone.comparison.faults_list import Fault, left_out
 from bedstone.comparison.limits import Limit
 from bedstone.comparison.screen import Look, Screen
 from bedstone.errors import CheckError, UnstableError
-from bedstone.mechanics.contact import open_gaps
+from bedstone.mechanics.contact import SMALL, open_gaps
 from bedstone.mechanics.frame import Bools, Floats, Ints
 from bedstone.schedule.analysis import Progress
 from bedstone.schedule.make import schedule_of
@@ -53,8 +55,17 @@ UNPRESSED = 0.01
 #: Stiffness against raising one bearing, as a part of that of the superstructure, below which
 #: statics alone decides what it carries.
 DETERMINATE = 1e-6
+#: Part by which the variable share of a bearing's least load may be larger than the screen finds.
+DOUBT = 0.1
+#: Movement in plan (m) beyond which a bearing is left, if it is also `FAR` times the largest of the
+#: intact bridge. A judgement of our own: no bearing in common use is made for as much.
+OFF_BEARING = 1.0
+FAR = 10.0
 #: Limit states that ask about uplift alone: their horizontal forces are no design forces.
 _UPLIFT_ALONE = "ULS equilibrium"
+#: Effects in whose worst cases it is looked whether the bridge overturns: what presses on bearings
+#: and supports, and what turns it over.
+ONE_SIDED = ("N", "V", "Mx", "My")
 #: Faults worked out in full beyond those asked for, while the order at the top still changes.
 _MORE = 3
 
@@ -132,10 +143,10 @@ class Result:
 class WhatIf:
     """All single faults of a bridge, ranked by harm.
 
-    `unstable`: faults under which the bridge moves freely, with the motion in words; they stand
-    above all others. `refused`: faults whose solution failed its own check. `untried`: those left
-    when the work was interrupted; `left_out`: those that the file does not ask for. `intact_lifts`:
-    seats that would pull without any fault.
+    `unstable`: faults under which the bridge moves freely, or so far that it leaves its bearings,
+    with the motion in words; they stand above all others. `refused`: faults whose solution failed
+    its own check. `untried`: those left when the work was interrupted; `left_out`: those that the
+    file does not ask for. `intact_lifts`: seats that would pull without any fault.
     """
 
     bridge: str
@@ -170,15 +181,33 @@ def what_if(
     full: int = 3,
     limits: Sequence[Limit] = (),
     states: str = "",
+    schedule: Schedule | None = None,
+    kept: Kept | None = None,
 ) -> WhatIf:
     """Look at every fault and rank them by harm; one BLAS thread, as the matrices are small.
 
     `full`: so many of the worst are worked out again by the schedule; `states`: only limit states
-    whose names hold this. An interruption (`KeyboardInterrupt`) keeps what was found; the rest is
-    in `untried`. Raises what `Screen.look` raises for the intact bridge.
+    whose names hold this; `schedule`: that of the intact bridge, and `kept`: its loads and traffic,
+    if they are there already. An interruption (`KeyboardInterrupt`) keeps what was found; the rest
+    is in `untried`. Raises what `Screen.look` raises for the intact bridge.
     """
     with threadpool_limits(limits=1, user_api="blas"):
-        return _what_if(screen, faults, progress, full, limits, states)
+        known = _Known(schedule, kept or Kept())
+        return _what_if(screen, faults, progress, full, limits, states, known)
+
+
+@dataclass
+class _Known:
+    """What is worked out in full once for all faults: the intact schedule, when it is asked for."""
+
+    schedule: Schedule | None
+    kept: Kept
+
+    def intact(self, screen: Screen) -> Schedule:
+        """The schedule of the intact bridge."""
+        if self.schedule is None:
+            self.schedule = schedule_of(screen.prepared, screen.name, kept=self.kept)
+        return self.schedule
 
 
 def _what_if(
@@ -188,6 +217,7 @@ def _what_if(
     full: int,
     limits: Sequence[Limit],
     states: str,
+    known: _Known,
 ) -> WhatIf:
     look = screen.look()
     intact = _of_look(look, states)
@@ -212,7 +242,7 @@ def _what_if(
                 refused.append((fault, str(error)))
         done = len(faults)
         results.sort(key=_rank)
-        _in_full(own, results, unstable, full, lambda text: tell(text, done))
+        _in_full(own, known, results, unstable, full, lambda text: tell(text, done))
     except KeyboardInterrupt:
         results.sort(key=_rank)
     bridge = screen.prepared.bridge
@@ -337,6 +367,7 @@ class _Measure:
         return max(parts)
 
     def _told(self, fault: Fault, after: Extremes, look: Look, bites: float) -> Result:
+        self._stays(fault, after, look)
         harm, sign, worst = harm_of(self.intact, after, self.references, self.pulling)
         lifts = self.lifting(after, look.arranged.bearings.held)
         place, effect = self.look.layout.name(worst)
@@ -346,7 +377,7 @@ class _Measure:
             ("max", "min")[sign],
             float((self.intact.low if sign else self.intact.top)[worst]),
             float((after.low if sign else after.top)[worst]),
-            *_governing(look, place, effect, sign, self.states),
+            *_governing(look, place, *_in_look(fault, place, effect, sign), self.states),
         )
         return Result(
             fault=fault,
@@ -359,7 +390,29 @@ class _Measure:
             bites=bites,
             residual=look.residual,
             broken=self.newly_broken(after),
-            doubtful=fault.gap == (0.0, 0.0) and _doubtful(self.screen, fault, look, lifts),
+            doubtful=fault.gap == (0.0, 0.0) and _doubtful(self, fault, look, after, lifts),
+        )
+
+    def _stays(self, fault: Fault, after: Extremes, look: Look) -> None:
+        """Raises `UnstableError` where the bridge moves so far that it leaves its bearings.
+
+        Small displacements no longer hold there: what is left to hold the motion (a leaning
+        column, a pad in shear) is so soft that its size says nothing.
+        """
+        plan = _indices(after.layout, ("vx", "vy"))
+        worst = int(plan[int(after.size[plan].argmax())])
+        most = max(OFF_BEARING, FAR * float(self.intact.size[plan].max()))
+        if after.size[worst] <= most:
+            return
+        place, effect = after.layout.name(worst)
+        sign = int(-after.low[worst] > after.top[worst])
+        state, combination = _governing(
+            look, place, *_in_look(fault, place, effect, sign), self.states
+        )
+        way = "along" if effect == "vx" else "across"
+        raise UnstableError(
+            f"nothing firm holds the superstructure: {place} would move {after.size[worst]:.1f} m "
+            f"{way} and leave its bearing ({_case(state, combination)})"
         )
 
     def lifting(self, found: Extremes, held: Bools) -> tuple[str, ...]:
@@ -433,6 +486,16 @@ def _turned_back(found: Extremes, mark: str) -> Extremes:
     return Extremes(order, top, low)
 
 
+def _in_look(fault: Fault, place: str, effect: str, sign: int) -> tuple[str, int]:
+    """What an effect and its sense (0 largest, 1 smallest) are called on the faulty bridge.
+
+    A seat that was put in turned has its own directions there: see `_turned_back`.
+    """
+    if fault.kind != "turned by 90 deg" or place != fault.place or effect[-1] not in "xy":
+        return effect, sign
+    return (f"{effect[:-1]}y", 1 - sign) if effect[-1] == "x" else (f"{effect[:-1]}x", sign)
+
+
 def _friction_needed(fault: Fault, look: Look, bites: float) -> float | None:
     """H in the directions newly held over N, permanent: friction that would hold as much.
 
@@ -455,10 +518,12 @@ def _broken(limits: Sequence[Limit], found: Extremes) -> tuple[str, ...]:
     return tuple(result)
 
 
-def _indices(order: Layout, effects: Sequence[str]) -> Ints:
-    """Positions of effects by name, at all seats or at all supports."""
-    found = [index for index in range(order.size) if order.name(index)[1] in effects]
-    return np.array(found, dtype=np.intp)
+@lru_cache(maxsize=64)
+def _indices(order: Layout, effects: tuple[str, ...]) -> Ints:
+    """Positions of effects by name, at all seats or at all supports; asked for at every fault."""
+    found = order.positions(effects)
+    found.setflags(write=False)
+    return found
 
 
 def _rank(result: Result) -> tuple[float, str]:
@@ -498,8 +563,7 @@ def _raising(screen: Screen, fault: Fault, look: Look) -> tuple[Floats, float]:
     prepared = screen.prepared
     rows = _one_sided(look)
     final = prepared.condensed[prepared.final]
-    supports = list(fault.bridge.support)
-    standing = stand(prepared.structure, supports, final, look.arranged, look.bounds[0])
+    standing = screen.standing(look, fault.bridge)
     lift = np.zeros((6 * len(look.arranged.seats), len(rows)))
     lift[6 * rows + 2, np.arange(len(rows))] = 1.0
     raised = final.settlement(lift)
@@ -508,32 +572,75 @@ def _raising(screen: Screen, fault: Fault, look: Look) -> tuple[Floats, float]:
     return (changed + changed.T) / 2.0, 1.0 / softest if softest > 0.0 else 0.0
 
 
-def _doubtful(screen: Screen, fault: Fault, look: Look, lifts: Sequence[str]) -> bool:
-    """Whether opening the bearings that pull may leave nothing in equilibrium.
+def _doubtful(
+    own: _Measure, fault: Fault, look: Look, after: Extremes, lifts: Sequence[str]
+) -> bool:
+    """Whether opening the bearings that lift may leave nothing in equilibrium.
 
-    So where statics alone decides what a pulling bearing carries: no other can take its part. And
-    so where a bearing is gone and another that pulls is pressed by next to nothing.
+    So where statics alone decides what a lifting bearing carries: no other can take its part. And
+    so where a bearing is gone and another that lifts is pressed by next to nothing; unless the
+    least that each bearing carries leaves nothing to turn over. Raises `UnstableError` where it
+    does overturn beyond doubt.
     """
     if not lifts:
         return False
-    order = look.layout
+    order, rows = look.layout, _one_sided(look)
+    raising, stiffness = _raising(own.screen, fault, look)
+    alone: dict[str, float] = {
+        order.seats[row]: float(value) / max(stiffness, 1e-300)
+        for row, value in zip(rows, np.diag(raising), strict=True)
+    }
+    for mark in lifts:
+        if alone[mark] <= SMALL:
+            state, combination = _governing(look, mark, "N", 1, own.states)
+            raise UnstableError(_overturned(mark, state, combination))
     normal = look.permanent[_indices(order, ("N",))]
-    least = min(float(look.permanent[order.index(mark, "N")]) for mark in lifts)
-    if fault.kind == "unseated" and least < UNPRESSED * float(normal.mean()):
+    pressed = min(float(look.permanent[order.index(mark, "N")]) for mark in lifts)
+    unpressed = fault.kind == "unseated" and pressed < UNPRESSED * float(normal.mean())
+    if not unpressed and min(alone[mark] for mark in lifts) > DETERMINATE:
+        return False
+    lasting, least = look.permanent[12 * rows], after.low[12 * rows]
+    return not _never_turns(least - DOUBT * np.abs(lasting - least), raising, stiffness)
+
+
+def _never_turns(least: Floats, raising: Floats, stiffness: float) -> bool:
+    """Whether the bearings stand under all forces N (k,) of which none is below `least`.
+
+    A bridge overturns where some raising of its bearings, none downward, needs no force by the
+    superstructure and is helped by the loads (Farkas on `bedstone.mechanics.contact`). With the
+    least of every N the help is largest: the least of a linear program over those raisings.
+    """
+    stiff = max(float(np.abs(raising).max(initial=0.0)), stiffness, 1e-300)
+    values, vectors = np.linalg.eigh(raising / stiff)
+    free = vectors[:, values <= DETERMINATE]  # (k, f)
+    if not free.shape[1]:
         return True
-    raising, stiffness = _raising(screen, fault, look)
-    own = np.diag(raising)
-    rows = _one_sided(look)
-    return any(
-        own[place] <= DETERMINATE * stiffness
-        for place, row in enumerate(rows)
-        if order.seats[row] in lifts
+    found = linprog(
+        least @ free / max(float(np.abs(least).max()), 1e-300),
+        A_ub=-free,
+        b_ub=np.zeros(len(free)),
+        A_eq=free.sum(axis=0)[None],
+        b_eq=[1.0],
+        bounds=(None, None),
     )
+    # 2: no such raising at all
+    return bool(found.status == 2 or (found.status == 0 and float(found.fun or 0.0) >= 0.0))
+
+
+def _overturned(mark: str, state: str, combination: str) -> str:
+    case = _case(state, combination)
+    return f"the superstructure overturns unless {mark} is held down ({case})"
+
+
+def _case(state: str, combination: str) -> str:
+    """A combination with its limit state, which some names begin with."""
+    return combination if combination.startswith(state) else f"{state}, {combination}"
 
 
 # ------------------------------------------------------------------ the worst in full
 def _in_full(
     own: _Measure,
+    known: _Known,
     results: list[Result],
     unstable: list[tuple[Fault, str]],
     full: int,
@@ -541,27 +648,27 @@ def _in_full(
 ) -> None:
     """Work out the worst by the schedule and rank again, until those at the top are all in full.
 
-    So are the faults that may overturn the bridge; those that do go to `unstable`.
+    Of the faults that may overturn the bridge it is settled first whether they do: those go to
+    `unstable`.
     """
-    left = full + _MORE if full else 0
+    for item in [item for item in results if item.doubtful]:
+        tell(f"does it stand: {item.fault.name}")
+        try:
+            _overturns(_schedule_with(own, known, item.fault, ONE_SIDED))
+        except UnstableError as error:
+            results.remove(item)
+            unstable.append((item.fault, str(error)))
     intact: Extremes | None = None
-    while True:
-        place = next(
-            (place for place, item in enumerate(results) if item.doubtful and not item.in_full),
-            None,
-        )
-        if place is None and left > 0:
-            places = enumerate(results[:full])
-            place = next((place for place, item in places if not _final(item)), None)
-            left -= 1
+    for _ in range(full + _MORE if full else 0):
+        place = next((place for place, item in enumerate(results[:full]) if not _final(item)), None)
         if place is None:
             return
         item = results[place]
         tell(f"in full: {item.fault.name}")
         if intact is None:
-            intact = _of_schedule(own, schedule_of(own.screen.prepared, own.screen.name))
+            intact = _of_schedule(own, known.intact(own.screen))
         try:
-            results[place] = _checked(own, item, intact)
+            results[place] = _checked(own, known, item, intact)
         except UnstableError as error:
             del results[place]
             unstable.append((item.fault, str(error)))
@@ -573,20 +680,27 @@ def _final(item: Result) -> bool:
     return item.in_full or item.fault.gap != (0.0, 0.0)
 
 
-def _checked(own: _Measure, item: Result, intact: Extremes) -> Result:
-    """A result by the schedule of its bridge file; raises `UnstableError` if it overturns."""
-    fault = item.fault
+def _schedule_with(
+    own: _Measure, known: _Known, fault: Fault, only: Collection[str] | None = None
+) -> Schedule:
     prepared = replace(own.screen.prepared, bridge=fault.bridge)
-    schedule = schedule_of(prepared, own.screen.name)
+    return schedule_of(prepared, own.screen.name, kept=known.kept, only=only)
+
+
+def _overturns(schedule: Schedule) -> tuple[Uplift, ...]:
+    """Bearings that open; raises `UnstableError` where no state without tension stands."""
     opened = tuple(lift for lift in schedule.uplift if not lift.held)
     for lift in opened:
         if not np.isfinite(lift.gap):
-            case = lift.combination
-            if not case.startswith(lift.limit_state):
-                case = f"{lift.limit_state}, {case}"
-            raise UnstableError(
-                f"the superstructure overturns unless {lift.seat} is held down ({case})"
-            )
+            raise UnstableError(_overturned(lift.seat, lift.limit_state, lift.combination))
+    return opened
+
+
+def _checked(own: _Measure, known: _Known, item: Result, intact: Extremes) -> Result:
+    """A result by the schedule of its bridge file; raises `UnstableError` if it overturns."""
+    fault = item.fault
+    schedule = _schedule_with(own, known, fault)
+    opened = _overturns(schedule)
     after = _of_schedule(own, schedule)
     turned = fault.place if fault.kind == "turned by 90 deg" else ""
     if turned:

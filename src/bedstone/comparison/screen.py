@@ -17,12 +17,13 @@ temperature of setting) is a bridge file with that one change; the superstructur
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from bedstone.actions.cases import (
+    Case,
     CaseAction,
     horizontal_actions,
     jacking_case,
@@ -33,7 +34,9 @@ from bedstone.actions.cases import (
     wind_actions,
 )
 from bedstone.actions.effects import EffectMap, Layout
-from bedstone.actions.traffic import NEGLIGIBLE, Traffic, fine_field
+from bedstone.actions.influence import DeckField
+from bedstone.actions.kept import Kept
+from bedstone.actions.traffic import NEGLIGIBLE
 from bedstone.articulation.arrangement import (
     Arranged,
     Standing,
@@ -194,6 +197,36 @@ class Part:
         return result
 
 
+class _Patterns:
+    """Different loads on the deck, on the deck fields of the arrangements they are worst for."""
+
+    def __init__(self) -> None:
+        self._fields: dict[bytes, DeckField] = {}
+        self._found: dict[bytes, dict[bytes, Floats]] = {}
+
+    def __bool__(self) -> bool:
+        return any(self._found.values())
+
+    def add(self, field: DeckField, patterns: Iterable[Floats]) -> None:
+        """Keep those that are not there yet."""
+        key = field.stations.tobytes()
+        self._fields[key] = field
+        found = self._found.setdefault(key, {})
+        for pattern in patterns:
+            if pattern.any():
+                found.setdefault(np.round(pattern, 3).tobytes(), pattern)
+
+    def loads(self) -> SeatLoad:
+        """All of them, condensed."""
+        return stack(
+            [
+                self._fields[key].loads(np.array(list(found.values())))
+                for key, found in self._found.items()
+                if found
+            ]
+        )
+
+
 class _Columns:
     """Loads of all cases side by side, state by state."""
 
@@ -234,12 +267,15 @@ class Loads:
     """All loads of a bridge that do not depend on its bearings.
 
     `variable`: what acts together in each action, each as alternatives; `fixed`: (state, column,
-    early) of the permanent cases by action; `heat`: column of a rise of 1 K in the final state.
+    early) of the permanent cases by action; `jacking`: the one that seats at a wrong level bring,
+    by itself since many faults differ in it alone; `heat`: column of a rise of 1 K in the final
+    state.
     """
 
     stacked: Mapping[StateName, Floats]
     variable: Mapping[str, tuple[tuple[Part, ...], ...]]
     fixed: tuple[tuple[str, StateName, int, bool], ...]
+    jacking: Case | None
     heat: int
     heat_load: SeatLoad
     span: float
@@ -254,6 +290,22 @@ class Factors:
     variable: Floats  # (2, c, variable): for forces, for movements
 
 
+@dataclass(frozen=True)
+class _Carried:
+    """What does not change with the levels of the seats and their friction, with one stiffness.
+
+    `own`: the final state on its bearings; `fixed` (size,): permanent actions but jacking;
+    `variable` (2, size): extremes of the others but friction and earthquake; `heat` (size,): a
+    rise of 1 K; `residual`: relative.
+    """
+
+    own: Standing
+    fixed: Mapping[str, Floats]
+    variable: Mapping[str, Floats]
+    heat: Floats
+    residual: float
+
+
 class Screen:
     """Looks at arrangements of one prepared bridge under one family."""
 
@@ -262,8 +314,10 @@ class Screen:
         prepared: Prepared,
         name: FamilyName,
         references: Sequence[Mapping[str, Seat]] = (),
+        kept: Kept | None = None,
     ) -> None:
-        """Gather the loads; `references`: more arrangements for whose worst traffic is looked.
+        """Gather the loads; `references`: more arrangements for whose worst traffic is looked;
+        `kept`: loads and traffic of this bridge that may be there already.
 
         Raises `InputError` for a bridge without a model, `UnstableError` when the file's own
         arrangement does not stand.
@@ -289,9 +343,14 @@ class Screen:
             )
             for item in references
         ]
+        # loads alone where nobody shares them: placed traffic is large
+        self._kept = kept or Kept(arrangements=0)
         self._traffic = self._library([own, *others])
         self.masses = masses(prepared, self.context.groups)
         self.base = self.loads(prepared.bridge)
+        self._own = {self._bearings(prepared.bridge, own, item) for item in self.context.bounds}
+        self._carried: dict[tuple[object, ...], _Carried] = {}
+        self._last: tuple[Arranged, Standing] | None = None
         # a fault may bring a jacking (a seat too low) that the file does not have
         lasting = tuple(dict.fromkeys([*(item[0] for item in self.base.fixed), "jacking"]))
         present = [*lasting, *self._actions()]
@@ -351,13 +410,13 @@ class Screen:
             self._standing(prepared.bridge, arranged, bound, prepared.final).effects
             for arranged, bound in pairs
         ]
-        field, _ = fine_field(condensed, deck, maps)
         inner = interior_reactions(prepared, self.layout)
-        # the same load is the worst for many effects, and on most arrangements: keep it once
-        found: dict[tuple[TrafficModel, ...], dict[str, dict[bytes, Floats]]] = {}
         groups = list(dict.fromkeys(group.models for group in context.groups))
+        # the same load is the worst for many effects, and on most arrangements: keep it once
+        found: dict[tuple[TrafficModel, ...], dict[str, _Patterns]] = {}
         for effects in maps:
-            placing = Traffic(
+            field, _ = self._kept.field(condensed, deck, [effects])
+            place = self._kept.on(
                 [model for models in groups for model in models],
                 field,
                 effects,
@@ -367,19 +426,13 @@ class Screen:
                 interior=inner,
             )
             for models in groups:
-                placed = placing.extremes(models)
+                placed = place(models)
                 for applies in dict.fromkeys(model.applies for model in models):
-                    kept = found.setdefault(models, {}).setdefault(applies, {})
-                    for pattern in placed.patterns(applies):
-                        if pattern.any():
-                            kept.setdefault(np.round(pattern, 3).tobytes(), pattern)
+                    kept = found.setdefault(models, {}).setdefault(applies, _Patterns())
+                    kept.add(field, placed.patterns(applies))
         return {
             models: {
-                applies: _thinned(
-                    field.loads(np.array(list(kept.values()))),
-                    maps,
-                    None if applies == "all" else inner,
-                )
+                applies: _thinned(kept.loads(), maps, None if applies == "all" else inner)
                 for applies, kept in by_effect.items()
                 if kept
             }
@@ -411,7 +464,8 @@ class Screen:
         if bridge.actions.temperature is not None:
             actions.append(thermal_action(state, own, thermal))
         if bridge.actions.wind is not None:
-            actions += wind_actions(state, own, context.family.wind(context.values, facts))
+            wind = context.family.wind(context.values, facts)
+            actions += self._kept.actions(("wind", wind), lambda: wind_actions(state, own, wind))
         for action in actions:
             variable[action.name] = tuple(columns.action(action))
         placed = {
@@ -431,8 +485,12 @@ class Screen:
                 for applies, where in placed.get(group.models, {}).items()
             )
             parts = [vertical] if vertical else []
-            for action in horizontal_actions(
-                structure, state, own, group, context.whole.get(group.name)
+            longer = context.whole.get(group.name)
+            for action in self._kept.actions(
+                ("traffic", group, longer),
+                lambda group=group, longer=longer: horizontal_actions(  # type: ignore[misc]
+                    structure, state, own, group, longer
+                ),
             ):
                 parts += columns.action(action)
             variable[f"traffic:{group.name}"] = tuple(parts)
@@ -440,6 +498,7 @@ class Screen:
             columns.stacked(),
             variable,
             tuple(fixed),
+            self._jacking(bridge),
             heat_column,
             heat,
             max(thermal.expansion, thermal.contraction),
@@ -459,14 +518,27 @@ class Screen:
             )
             for case in self._cases
         ]
-        structure, condensed = prepared.structure, prepared.condensed
-        for name, more in (
-            ("jacking", jacking_case(prepared.bridge, structure, condensed[prepared.final])),
-            ("shrinkage", shrinkage_case(prepared.bridge, structure, condensed[prepared.slow])),
-        ):
-            if more is not None:
-                result.append((name, more.state, columns.add(more.state, more.load).start, False))
+        more = shrinkage_case(
+            prepared.bridge, prepared.structure, prepared.condensed[prepared.slow]
+        )
+        if more is not None:
+            result.append(
+                ("shrinkage", more.state, columns.add(more.state, more.load).start, False)
+            )
         return result
+
+    def _jacking(self, bridge: Bridge) -> Case | None:
+        prepared = self.prepared
+        return jacking_case(bridge, prepared.structure, prepared.condensed[prepared.final])
+
+    def _loads_of(self, bridge: Bridge) -> Loads:
+        """`loads`, made anew only as far as they are not those of the own file."""
+        own = self.prepared.bridge.actions
+        if bridge.actions is own:
+            return self.base
+        if bridge.actions.model_copy(update={"jacking": own.jacking}) == own:
+            return replace(self.base, jacking=self._jacking(bridge))
+        return self.loads(bridge)
 
     def _facts(self, bridge: Bridge) -> BridgeFacts:
         if bridge is self.prepared.bridge:
@@ -557,8 +629,7 @@ class Screen:
         """
         bridge = bridge or self.prepared.bridge
         arranged = arranged or self.arranged(bridge)
-        same = bridge.actions is self.prepared.bridge.actions
-        loads = self.base if same else self.loads(bridge)
+        loads = self._loads_of(bridge)
         bounds = self._bounds(bridge)
         sums = support_sums(self.prepared.structure, list(bridge.support), arranged)
         found = [self._bounded(bridge, arranged, bound, loads, sums) for bound in bounds]
@@ -606,32 +677,14 @@ class Screen:
         prepared = self.prepared
         if bridge is not prepared.bridge:
             prepared = replace(prepared, bridge=bridge)
-        standing = {
-            state: self._standing(bridge, arranged, bound, state, sums)
-            for state in prepared.condensed
-        }
-        own = standing[prepared.final]
-        residual = max(own.supported.residuals(loads.heat_load))
-        if not residual < TOLERANCE:
-            raise CheckError(f"a rise of 1 K is not in equilibrium: residual {residual:.1e}")
-        responses = {
-            state: Responses.of(standing[state].effects, table)
-            for state, table in loads.stacked.items()
-        }
-        early = self.early(bridge, arranged, bound, loads)
-        fixed = {name: np.zeros(self.layout.size) for name in self.names[0]}
-        for name, state, column, before in loads.fixed:
-            vector = early[state, column] if before else responses[state].column(column)
-            fixed[name] = fixed[name] + vector
+        carried = self._carry(bridge, arranged, bound, loads, sums)
+        own, heat = carried.own, carried.heat
+        fixed, variable = dict(carried.fixed), dict(carried.variable)
+        if loads.jacking is not None:
+            load = loads.jacking.load
+            vector = own.effects.effects(load.g, load.r, load.s)[:, 0]
+            fixed["jacking"] = fixed["jacking"] + vector
         permanent = np.asarray(sum(fixed.values(), np.zeros(self.layout.size)))
-        heat = responses[prepared.final].column(loads.heat)
-        known: dict[tuple[object, ...], Floats] = {}
-        variable = {
-            name: np.asarray(
-                sum((_worst(parts, responses, known) for parts in together), np.zeros((2, 1)))
-            )
-            for name, together in loads.variable.items()
-        }
         family, values = self.context.family, self.context.values
         none = np.zeros((2, self.layout.size))
         periods = None
@@ -652,7 +705,65 @@ class Screen:
             self.moves,
         )
         actions = {name: np.stack([vector, vector]) for name, vector in fixed.items()}
-        return value, pick, actions | variable, permanent, heat, periods, residual
+        return value, pick, actions | variable, permanent, heat, periods, carried.residual
+
+    def _carry(
+        self, bridge: Bridge, arranged: Arranged, bound: str, loads: Loads, sums: Floats
+    ) -> _Carried:
+        """What the bearings take of the loads, kept for the bearings of the own file."""
+        key = self._bearings(bridge, arranged, bound)
+        kept = key in self._own and loads.variable is self.base.variable
+        found = self._carried.get(key) if kept else None
+        if found is None:
+            found = self._carries(bridge, arranged, bound, loads, sums)
+            if kept:
+                self._carried[key] = found
+        if bound == self._bounds(bridge)[0]:
+            self._last = (arranged, found.own)
+        return found
+
+    def _bearings(self, bridge: Bridge, arranged: Arranged, bound: str) -> tuple[object, ...]:
+        """What decides the forces of a load: the bearings and what is below them."""
+        own = arranged.bearings
+        parts = (own.axes, own.held, own.compliance, self.ground(bridge, bound))
+        return (bound, arranged.angles, *(part.tobytes() for part in parts))
+
+    def _carries(
+        self, bridge: Bridge, arranged: Arranged, bound: str, loads: Loads, sums: Floats
+    ) -> _Carried:
+        prepared = self.prepared
+        standing = {
+            state: self._standing(bridge, arranged, bound, state, sums)
+            for state in prepared.condensed
+        }
+        own = standing[prepared.final]
+        residual = max(own.supported.residuals(loads.heat_load))
+        if not residual < TOLERANCE:
+            raise CheckError(f"a rise of 1 K is not in equilibrium: residual {residual:.1e}")
+        responses = {
+            state: Responses.of(standing[state].effects, table)
+            for state, table in loads.stacked.items()
+        }
+        early = self.early(bridge, arranged, bound, loads)
+        fixed = {name: np.zeros(self.layout.size) for name in self.names[0]}
+        for name, state, column, before in loads.fixed:
+            vector = early[state, column] if before else responses[state].column(column)
+            fixed[name] = fixed[name] + vector
+        known: dict[tuple[object, ...], Floats] = {}
+        variable = {
+            name: np.asarray(
+                sum((_worst(parts, responses, known) for parts in together), np.zeros((2, 1)))
+            )
+            for name, together in loads.variable.items()
+        }
+        heat = responses[prepared.final].column(loads.heat)
+        return _Carried(own, fixed, variable, heat, residual)
+
+    def standing(self, look: Look, bridge: Bridge) -> Standing:
+        """The final state of a look with its first stiffness below."""
+        if self._last is not None and self._last[0] is look.arranged:
+            return self._last[1]
+        return self._standing(bridge, look.arranged, look.bounds[0], self.prepared.final)
 
 
 def _worst(

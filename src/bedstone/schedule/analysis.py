@@ -6,8 +6,9 @@ the same moment.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Protocol
 
 import numpy as np
@@ -24,12 +25,13 @@ from bedstone.actions.cases import (
     wind_actions,
 )
 from bedstone.actions.effects import Layout
-from bedstone.actions.traffic import Extremes, Traffic, fine_field
+from bedstone.actions.kept import Kept
 from bedstone.articulation.arrangement import Arranged, Standing, erection, stand
 from bedstone.articulation.prepared import Prepared
 from bedstone.bridge.schema import Bridge
 from bedstone.errors import BedstoneError
 from bedstone.mechanics.condense import SeatLoad, stack
+from bedstone.mechanics.contact import Contact
 from bedstone.mechanics.frame import Floats, Ints
 from bedstone.model.structure import StateName
 from bedstone.schedule.earthquake import earthquake, masses
@@ -37,7 +39,7 @@ from bedstone.schedule.friction import friction_action
 from bedstone.schedule.variable import Group, Variable, case_effects, worst_of
 from bedstone.standards.family import Family
 from bedstone.standards.site import BridgeFacts, ThermalRange
-from bedstone.standards.traffic import TrafficGroup, TrafficModel
+from bedstone.standards.traffic import TrafficGroup
 from bedstone.standards.values import Values
 
 
@@ -70,6 +72,12 @@ class ActionEffects:
     stiffness: float = 0.0
     frictions: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
+
+    @cached_property
+    def contact(self) -> Contact:
+        """Which gaps open at the one-sided seats, for any load."""
+        raising = self.raising[self.layout.normal[self.one_sided]]
+        return Contact.of((raising + raising.T) / 2.0, self.stiffness)
 
 
 def permanent_effects(
@@ -105,11 +113,15 @@ def analyse(
     whole: Mapping[str, TrafficGroup] | None = None,
     bound: str = "given",
     progress: Progress | None = None,
+    kept: Kept | None = None,
+    only: Collection[str] | None = None,
 ) -> ActionEffects:
     """Effects of every action on one arrangement; raises `UnstableError` naming a free motion.
 
     `whole`: groups by name for a train as long as all simple spans together (horizontal forces);
-    `bound`: stiffness below the bearings (`bedstone.articulation.ground.ground`).
+    `bound`: stiffness below the bearings (`bedstone.articulation.ground.ground`); `kept`: loads and
+    traffic of this bridge that may be there already; `only`: effects for which traffic is placed,
+    all if not told.
     """
     bridge, structure, final = prepared.bridge, prepared.structure, prepared.final
     if progress is not None:
@@ -124,7 +136,8 @@ def analyse(
         structure.states[final].uniform_temperature(thermal.alpha_steel, thermal.alpha_concrete)
     )
     unit_heat = own.effects.effects(heat.g, heat.r)[:, 0]
-    variable = _plain_actions(prepared, standing, family, values, facts, thermal)
+    kept = kept or Kept()
+    variable = _plain_actions(prepared, standing, family, values, facts, thermal, kept)
     notes: list[str] = []
     frictions: dict[str, tuple[float, float]] = {}
     if bridge.actions.friction:
@@ -139,7 +152,7 @@ def analyse(
         periods, seismic = earthquake(masses(prepared, groups), own, family, values, facts)
         if seismic is not None:
             variable["seismic"] = seismic
-    traffic, error = _traffic(prepared, standing, facts, groups, whole or {}, progress)
+    traffic, error = _traffic(prepared, standing, facts, groups, whole or {}, progress, kept, only)
     variable.update(traffic)
     one_sided, raising = _one_sided(prepared, arranged, own)
     return ActionEffects(
@@ -216,6 +229,7 @@ def _plain_actions(
     values: Values,
     facts: BridgeFacts,
     thermal: ThermalRange,
+    kept: Kept,
 ) -> dict[str, Variable]:
     """Settlement, temperature and wind."""
     bridge, structure, condensed = prepared.bridge, prepared.structure, prepared.condensed
@@ -226,7 +240,8 @@ def _plain_actions(
     if bridge.actions.temperature is not None:
         actions.append(thermal_action(state, own, thermal))
     if bridge.actions.wind is not None:
-        actions += wind_actions(state, own, family.wind(values, facts))
+        wind = family.wind(values, facts)
+        actions += kept.actions(("wind", wind), lambda: wind_actions(state, own, wind))
     order = standing[prepared.final].effects.layout
     return {action.name: worst_of(action, standing, order) for action in actions}
 
@@ -238,6 +253,8 @@ def _traffic(
     groups: Sequence[TrafficGroup],
     whole: Mapping[str, TrafficGroup],
     progress: Progress | None,
+    kept: Kept,
+    only: Collection[str] | None,
 ) -> tuple[dict[str, Variable], float]:
     """Traffic groups placed for the worst, and the error left in the influence."""
     structure, final = prepared.structure, prepared.final
@@ -247,33 +264,33 @@ def _traffic(
         return {}, 0.0
     if state.deck is None:
         raise BedstoneError("traffic needs a deck: give the deck lines on which it runs")
-    deck_field, error = fine_field(own, state.deck, [standing[final].effects])
     order = standing[final].effects.layout
     first = state.deck.first if traffic.start is None else traffic.start
     last = state.deck.last if traffic.end is None else traffic.end
-    reach = (max(first, state.deck.first), min(last, state.deck.last))
-    kinks = np.unique(np.round([seat.chainage for seat in structure.seats], 6))
-    placing = Traffic(
+    deck_field, error = kept.field(own, state.deck, [standing[final].effects])
+    place = kept.on(
         [model for group in groups for model in group.models],
         deck_field,
         standing[final].effects,
         edges=facts.carriageway,
-        kinks=kinks,
-        reach=reach,
+        kinks=np.unique(np.round([seat.chainage for seat in structure.seats], 6)),
+        reach=(max(first, state.deck.first), min(last, state.deck.last)),
         interior=interior_reactions(prepared, order),
+        leads=None if only is None else order.positions(only),
     )
-    placed: dict[tuple[TrafficModel, ...], Extremes] = {}  # groups often share their models
     result: dict[str, Variable] = {}
     for number, group in enumerate(groups):
         if progress is not None:
             progress(number + 1, len(groups) + 2, f"placing traffic {group.name}")
-        if group.models not in placed:
-            placed[group.models] = placing.extremes(group.models)
-        sides = [
-            worst_of(action, standing, order)
-            for action in horizontal_actions(structure, state, own, group, whole.get(group.name))
-        ]
-        vertical = placed[group.models].scaled(group.vertical_factor)
+        longer = whole.get(group.name)
+        horizontals = kept.actions(
+            ("traffic", group, longer),
+            lambda group=group, longer=longer: horizontal_actions(  # type: ignore[misc]
+                structure, state, own, group, longer
+            ),
+        )
+        sides = [worst_of(action, standing, order) for action in horizontals]
+        vertical = place(group.models).scaled(group.vertical_factor)
         result[f"traffic:{group.name}"] = Group((vertical, *sides))
     return result, error
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from itertools import product
@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 from threadpoolctl import threadpool_limits
 
+from bedstone.actions.kept import Kept
 from bedstone.articulation.arrangement import Arranged, arrange, stand
 from bedstone.articulation.ground import footing
 from bedstone.articulation.prepared import Prepared, prepare
@@ -114,10 +115,15 @@ def schedule_of(
     name: FamilyName,
     progress: Progress | None = None,
     threads: int | None = None,
+    *,
+    kept: Kept | None = None,
+    only: Collection[str] | None = None,
 ) -> Schedule:
     """The schedule of a prepared bridge on the arrangement of its file.
 
     `threads`: for the stiffnesses below, side by side; as many as there are of them if not told.
+    `kept`: loads and traffic of this bridge that may be there already. `only`: names of effects
+    (seats' and supports') that are scheduled; with it the uplifts are those of their cases alone.
     """
     bridge, structure = prepared.bridge, prepared.structure
     context = context_of(prepared, name)
@@ -135,6 +141,7 @@ def schedule_of(
             effects = analyse(
                 prepared, arranged, family, values, facts, context.groups,
                 whole=context.whole, bound=bounds[number], progress=part,
+                kept=kept, only=only,
             )  # fmt: skip
         present = [*effects.fixed, *effects.variable]
         base = [name for name in present if name.partition(":")[2] not in dict(users)]
@@ -150,7 +157,7 @@ def schedule_of(
         found = list(pool.map(work, range(len(bounds))))
     if progress is not None:
         progress(1, 1, "writing the schedule")
-    return _schedule(prepared, arranged, family, values, facts, found)
+    return _schedule(prepared, arranged, family, values, facts, found, only)
 
 
 def _part(progress: Progress | None, number: int, count: int) -> Progress | None:
@@ -167,11 +174,14 @@ def _schedule(
     values: Values,
     facts: BridgeFacts,
     found: Sequence[Bounded],
+    only: Collection[str] | None,
 ) -> Schedule:
     bridge, structure = prepared.bridge, prepared.structure
     first = found[0].effects
     order = first.layout
     matters = _matters(found)
+    if only is not None:
+        matters = np.intersect1d(matters, order.positions(only)).astype(np.intp)
     seat_lines: list[Governing] = []
     support_lines: list[Governing] = []
     lifts: dict[tuple[str, str], Uplift] = {}

@@ -6,7 +6,6 @@ import numpy as np
 
 from bedstone.articulation.arrangement import Arranged
 from bedstone.errors import UnstableError
-from bedstone.mechanics.contact import open_gaps
 from bedstone.mechanics.frame import Floats
 from bedstone.schedule.analysis import ActionEffects
 from bedstone.schedule.combine import Worst
@@ -39,9 +38,8 @@ def with_gaps(
     force = vector[normal[rows]]
     if not (force < -ROUNDING).any():
         return vector, ""
-    raising = effects.raising[normal[rows]]
     try:
-        gaps = open_gaps(force, (raising + raising.T) / 2.0, effects.stiffness)
+        gaps = effects.contact.gaps(force)
     except UnstableError as fault:
         for row, value in zip(rows, force, strict=True):
             if value < -ROUNDING:

@@ -15,6 +15,7 @@ from typing import TypeVar
 
 from threadpoolctl import threadpool_limits
 
+from bedstone.actions.kept import Kept
 from bedstone.articulation.prepared import Prepared, prepare
 from bedstone.bridge import read_bridge
 from bedstone.bridge.schema import Bridge, FamilyName, Reactions
@@ -62,7 +63,7 @@ def results(file: Path, path: str, options: Options) -> Rows:
 class _Read:
     """A bridge that was read and has its schedule; what several parts ask for is made once.
 
-    `prepared`: None for given reactions, which have no model.
+    `prepared`: None for given reactions, which have no model; `kept`: loads and traffic so far.
     """
 
     folder: Path
@@ -70,6 +71,7 @@ class _Read:
     name: FamilyName
     prepared: Prepared | None
     schedule: Schedule
+    kept: Kept
 
     @cached_property
     def designs(self) -> tuple[SeatDesign, ...]:
@@ -81,7 +83,7 @@ class _Read:
     def screen(self) -> Screen:
         """The envelopes of the bridge."""
         assert self.prepared is not None
-        return Screen(self.prepared, self.name)
+        return Screen(self.prepared, self.name, kept=self.kept)
 
     def settings(self, designs: Sequence[SeatDesign]) -> tuple[Setting, ...]:
         """How its bearings are set."""
@@ -147,13 +149,13 @@ class _Work:
 
     def _schedule(self, told: tuple[Bridge, FamilyName]) -> _Read:
         (bridge, name), folder = told, self.file.parent
-        prepared = None
+        prepared, kept = None, Kept()
         if isinstance(bridge.superstructure, Reactions):
             schedule = make_schedule(bridge, folder, name)
         else:
             prepared = prepare(bridge, read_tables(bridge, folder))
             # bridges share the cores out among them; one bridge takes one
-            schedule = schedule_of(prepared, name, threads=1)
+            schedule = schedule_of(prepared, name, threads=1, kept=kept)
         self.head |= {
             "set_at": schedule.set_at,
             "seats": len(schedule.seats),
@@ -161,7 +163,7 @@ class _Work:
         }
         self._keep("supports", rows.supports(self.path, schedule))
         self._keep("effects", rows.effects(self.path, schedule))
-        return _Read(folder, bridge, name, prepared, schedule)
+        return _Read(folder, bridge, name, prepared, schedule, kept)
 
     def _size(self, read: _Read) -> None:
         self._keep("bearings", (rows.bearing(self.path, item) for item in read.designs))
@@ -181,7 +183,10 @@ class _Work:
                 self.travel_left[found.seat] = left
 
     def _what_if(self, read: _Read) -> None:
-        found = what_if(read.screen, faults_of(read.screen), full=IN_FULL)
+        found = what_if(
+            read.screen, faults_of(read.screen), full=IN_FULL,
+            schedule=read.schedule, kept=read.kept,
+        )  # fmt: skip
         self._keep("single_faults", rows.single_faults(self.path, found))
 
     def _inspect(self, read: _Read) -> None:
