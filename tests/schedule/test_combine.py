@@ -1,5 +1,6 @@
 """The worst combination, against a plain loop over every choice of signs."""
 
+from dataclasses import replace
 from itertools import product
 
 import numpy as np
@@ -58,7 +59,8 @@ COMBINATIONS = (
         "ULS persistent",
         "c",
         (TERMS[0], TERMS[1], Term("thermal", 1.5, 0.0), Term(TRAFFIC, 1.0, 0.0)),
-        movement_terms=(TERMS[0], TERMS[1], Term("thermal", 1.8, 0.0), Term(TRAFFIC, 1.0, 0.0)),
+        # other factors for movements, and no traffic among them
+        movement_terms=(Term("permanent", 1.2, 0.8), TERMS[1], Term("thermal", 1.8, 0.0)),
     ),
     Combination("service", "SLS characteristic", "c", tuple(
         Term(term.action, 1.0, 1.0 if term.action in FIXED else 0.0) for term in TERMS
@@ -150,6 +152,87 @@ def test_actions_absent_from_a_combination_do_not_count():
     (found,) = combine(effects, [only])
     assert np.diagonal(found.vector[0]) == pytest.approx(effects.fixed["permanent"])
     assert found.value[0] == pytest.approx(found.value[1])
+
+
+@pytest.mark.parametrize("noise", [0.0, 1e-12, -1e-12])
+def test_rounding_does_not_choose_what_acts_with_a_lead(noise):
+    """A permanent action that leaves a lead alone has its relieving factor, in both senses.
+
+    Otherwise the N beside the largest Hx would be 1.35 G or 1.00 G by the sign of a rounding error;
+    and with one factor for each sense a bridge and its mirror image would differ.
+    """
+    effects = random_effects(5)
+    lead, other = LAYOUT.index("A", "Hx"), LAYOUT.index("A", "N")
+    for vector in effects.fixed.values():
+        vector[lead] = noise
+    (found,) = combine(effects, COMBINATIONS[:1])
+    known = extremes(effects)
+    dead = 0.9 * effects.fixed["permanent"][other] + 0.7 * effects.fixed["surfacing"][other]
+    for sign in (0, 1):
+        rest = sum(
+            term.adverse * known[term.action][sign, lead, other]
+            for term in TERMS
+            if term.action not in FIXED
+        )
+        assert found.vector[sign, lead, other] == pytest.approx(dead + rest)
+        told = [share(effects, COMBINATIONS[0], t, known, sign, lead)[0] for t in TERMS[:2]]
+        assert told == [0.9, 0.7]
+
+
+def test_what_is_small_but_more_than_rounding_still_chooses():
+    effects = random_effects(6)
+    lead, other = LAYOUT.index("B", "vx"), LAYOUT.index("B", "vy")
+    effects.fixed["permanent"][lead] = -1e-4
+    effects.fixed["surfacing"][~LAYOUT.movements] *= 1e6  # forces in N are no measure of metres
+    only = Combination("dead", "ULS persistent", "c", (TERMS[0],))
+    (found,) = combine(effects, [only])
+    dead = effects.fixed["permanent"][other]
+    assert found.vector[:, lead, other] == pytest.approx([0.9 * dead, 1.35 * dead])
+
+
+def test_of_combinations_that_come_to_the_same_the_first_is_named():
+    """Also where the sums differ by their rounding, as those of the same terms in another order."""
+    effects = random_effects(7)
+    service = COMBINATIONS[2]
+    orders = [service.terms, service.terms[::-1], service.terms[2:] + service.terms[:2]]
+    same = [replace(service, name=str(n), terms=terms) for n, terms in enumerate(orders)]
+    values = [combine(effects, [item])[0].value for item in same]
+    assert any(np.any(other > values[0]) for other in values[1:])  # the rounding is there
+    (found,) = combine(effects, same)
+    assert not found.combination.any()
+
+
+def test_extremes_that_are_known_are_taken():
+    effects = random_effects(8)
+    twice = {name: 2.0 * table for name, table in extremes(effects).items()}
+    doubled = [
+        replace(item, terms=tuple(
+            term if term.action in FIXED else Term(term.action, 2.0 * term.adverse, 0.0)
+            for term in item.terms
+        ))
+        for item in COMBINATIONS[::2]
+    ]  # fmt: skip
+    for found, again in zip(
+        combine(effects, COMBINATIONS[::2], twice), combine(effects, doubled), strict=True
+    ):
+        assert found.value == pytest.approx(again.value)
+        assert found.vector == pytest.approx(again.vector)
+
+
+def test_no_place_is_told_of_what_adds_nothing():
+    effects = random_effects(9)
+    known = extremes(effects)
+    for lead in range(SIZE):
+        for action in effects.variable:
+            nothing = share(effects, COMBINATIONS[0], Term(action, 0.0, 0.0), known, 0, lead)
+            assert nothing == (0.0, 0.0, "")
+    absent = share(effects, COMBINATIONS[0], Term("wind", 1.5, 0.0), known, 0, 0)
+    assert absent == (0.0, 0.0, "")
+
+
+def test_limit_states_come_in_the_order_of_the_combinations():
+    found = combine(random_effects(0), [COMBINATIONS[2], *COMBINATIONS[:2]])
+    assert [item.limit_state for item in found] == ["SLS characteristic", "ULS persistent"]
 
 
 def test_words_tell_the_cases():

@@ -1,19 +1,29 @@
-"""Combine the actions: for every effect the worst combination of every limit state."""
+"""Combine the actions: for every effect the worst combination of every limit state.
+
+A permanent action takes one factor as a whole, by what it does to the effect that leads: the
+adverse one where it makes that worse, else the relieving one, also where it leaves it alone: then
+rounding decides nothing, and an arrangement and its mirror image come to the same.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
-from bedstone.mechanics.frame import Floats, Ints
+from bedstone.actions.effects import Layout
+from bedstone.mechanics.frame import Bools, Floats, Ints
 from bedstone.schedule.analysis import ActionEffects
 from bedstone.schedule.variable import Variable
 from bedstone.standards.combination import Combination, Term
 
 #: Actions with a lasting effect: factored as a whole, their movements are irreversible.
 LASTING = ("permanent", "surfacing", "jacking", "shrinkage", "settlement")
+#: A permanent action leaves an effect alone below this part of the largest permanent one of its
+#: unit: far above rounding, far below what matters.
+ALONE = 1e-7
 
 
 @dataclass(frozen=True)
@@ -44,6 +54,7 @@ def combine(
     """
     size = effects.layout.size
     known = vectors or extremes(effects)
+    worsens = {name: _worsens(effects, vector) for name, vector in effects.fixed.items()}
     diagonals = {name: np.diagonal(table, axis1=1, axis2=2).copy() for name, table in known.items()}
     result = []
     for state in dict.fromkeys(item.limit_state for item in combinations):
@@ -52,7 +63,7 @@ def combine(
         index = np.zeros((2, size), dtype=np.intp)
         for number, item in enumerate(own):
             for sign, sense in ((0, 1.0), (1, -1.0)):
-                lead = sense * _leads(effects, item, diagonals, sign)
+                lead = sense * _leads(effects, item, diagonals, worsens, sign)
                 better = lead > value[sign] + 1e-9 * np.abs(lead)
                 value[sign, better] = lead[better]
                 index[sign, better] = number
@@ -64,7 +75,7 @@ def combine(
             for sign in range(2):
                 leads = np.flatnonzero(index[sign] == number)
                 if leads.size:
-                    total, slow = _acting(effects, item, known, sign, leads)
+                    total, slow = _acting(effects, item, known, worsens, sign, leads)
                     vector[sign, leads], lasting[sign, leads] = total, slow
         result.append(Worst(state, own, value, vector, lasting, index))
     return tuple(result)
@@ -86,12 +97,41 @@ def factors(combination: Combination, term: Term) -> tuple[float, float, float, 
     return term.adverse, term.relieving, moved.adverse, moved.relieving
 
 
+def _worsens(effects: ActionEffects, vector: Floats) -> Bools:
+    """(2, size) whether a permanent action raises an effect, and whether it lowers it."""
+    result = np.zeros((2, len(vector)), dtype=bool)
+    for unit, places in _alike(effects.layout).items():
+        least = _alone(effects, unit)
+        result[:, places] = vector[places] > least, vector[places] < -least
+    return result
+
+
+def _alone(effects: ActionEffects, unit: str) -> float:
+    """Size below which a permanent action leaves effects of this unit alone."""
+    places = _alike(effects.layout)[unit]
+    return ALONE * max(float(np.abs(vector[places]).max()) for vector in effects.fixed.values())
+
+
+@lru_cache(maxsize=16)
+def _alike(layout: Layout) -> dict[str, Ints]:
+    """Positions of the effects of each unit."""
+    units = np.array(layout.units)
+    return {unit: np.flatnonzero(units == unit) for unit in dict.fromkeys(layout.units)}
+
+
 def _leads(
-    effects: ActionEffects, combination: Combination, own: Mapping[str, Floats], sign: int
+    effects: ActionEffects,
+    combination: Combination,
+    own: Mapping[str, Floats],
+    worsens: Mapping[str, Bools],
+    sign: int,
 ) -> Floats:
-    """(size,) what each lead comes to in a combination; `own` (2, size) its part of each action."""
+    """(size,) what each lead comes to in a combination.
+
+    `own` (2, size) its part of each variable action; `worsens` (2, size) whether a permanent one
+    makes it worse.
+    """
     moves = effects.layout.movements
-    sense = 1.0 if sign == 0 else -1.0
     total = np.zeros(effects.layout.size)
     for term in combination.terms:
         adverse, relieving, moved_adverse, moved_relieving = factors(combination, term)
@@ -99,7 +139,7 @@ def _leads(
         if term.action in effects.fixed:
             vector = effects.fixed[term.action]
             better = np.where(moves, moved_relieving, relieving)
-            total += np.where(sense * vector > 0.0, worse, better) * vector
+            total += np.where(worsens[term.action][sign], worse, better) * vector
         elif term.action in own:
             total += own[term.action][sign] * worse
     return total
@@ -109,12 +149,12 @@ def _acting(
     effects: ActionEffects,
     combination: Combination,
     known: Mapping[str, Floats],
+    worsens: Mapping[str, Bools],
     sign: int,
     leads: Ints,
 ) -> tuple[Floats, Floats]:
     """(k, size) all effects in a combination for k leads of one sign; and the lasting part."""
     moves = effects.layout.movements
-    sense = 1.0 if sign == 0 else -1.0
     total = np.zeros((len(leads), effects.layout.size))
     slow = np.zeros_like(total)
     for term in combination.terms:
@@ -124,7 +164,7 @@ def _acting(
             vector = effects.fixed[term.action]
             better = np.where(moves, moved_relieving, relieving)
             # the factor of the whole action goes by what it does to the lead
-            adds = (sense * vector[leads] > 0.0)[:, None]
+            adds = worsens[term.action][sign, leads][:, None]
             part = np.where(adds, worse * vector, better * vector)
             total += part
             slow += part
@@ -151,7 +191,9 @@ def share(
     sense = 1.0 if sign == 0 else -1.0
     if term.action in effects.fixed:
         value = float(effects.fixed[term.action][lead])
-        factor = adverse if sense * value > 0.0 else relieving
+        # as `_worsens`, with a look at the others only where it is needed
+        adds = sense * value > 0.0 and abs(value) > _alone(effects, effects.layout.units[lead])
+        factor = adverse if adds else relieving
         return factor, factor * value, ""
     action: Variable | None = effects.variable.get(term.action)
     if action is None:
