@@ -78,3 +78,29 @@ def test_actions_are_made_once_for_what_they_are():
     for number in range(2 * ACTIONS):  # beyond what is kept: made again, not another's
         assert kept.actions(number, lambda number=number: make(str(number)))[0].name == str(number)
     assert kept.actions(2 * ACTIONS - 1, lambda: make("anew"))[0].name == "anew"
+
+
+def test_what_was_placed_for_some_effects_is_not_taken_for_all(bridge):
+    """Nor what stood between other kerbs or on another stretch of the deck."""
+    own, deck, kept = bridge.standing.effects, bridge.deck, Kept(arrangements=9)
+    field, _ = kept.field(bridge.condensed, deck, [own])
+    middle = (deck.first + deck.last) / 2.0
+    plain = {
+        "edges": EDGES, "kinks": np.zeros(0), "reach": (deck.first, deck.last), "leads": None,
+        "interior": np.zeros(0, dtype=np.intp),
+    }  # fmt: skip
+    changes = (
+        {"leads": bridge.layout.positions(("N",))},
+        {"leads": bridge.layout.positions(("V",))},
+        {"edges": (EDGES[0], EDGES[1] - 3.0)},
+        {"reach": (deck.first, middle)},
+        {},
+    )
+
+    def vectors(found, change):
+        return found.on([*LANES, *TRUCKS], field, own, **plain | change)(LANES).vectors
+
+    for change in changes:
+        assert np.array_equal(vectors(kept, change), vectors(Kept(), change)), change
+    different = [vectors(kept, change).tobytes() for change in changes]
+    assert len(set(different)) == len(changes)

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.linalg import block_diag
 from threadpoolctl import threadpool_limits
 
 from bedstone.actions.effects import Layout
@@ -358,6 +359,41 @@ def test_what_never_turns_stands_under_every_load(seed):
         open_gaps(more, raising, 1e8)
 
 
+@given(seed=st.integers(0, 10**6))
+def test_what_never_turns_stands_in_pieces_on_soft_seats_and_held_down(seed):
+    """Separate pieces a thousand times apart in stiffness; some seats soft, some held down.
+
+    Raising by the method of forces (any textbook of structural mechanics): with the compliance C
+    of girder and seats and rigid motions R, A = C^-1 - C^-1 R (R' C^-1 R)^-1 R' C^-1.
+    """
+    random = np.random.default_rng(seed)
+    blocks, softest = [], 0.0
+    for _ in range(random.integers(1, 4)):
+        count = int(random.integers(3, 7))
+        shape = random.normal(size=(count, count)) * 10.0 ** random.uniform(-5.5, -4.0)
+        soft = np.where(random.random(count) < 0.3, 10.0 ** random.uniform(-9.0, -5.0, count), 0.0)
+        rigid = np.column_stack([np.ones(count), random.uniform(-1.0, 1.0, (count, 2)) * (20, 4)])
+        stiff = np.linalg.inv(shape @ shape.T + np.diag(soft + 1e-13))
+        lost = stiff @ rigid
+        block = stiff - lost @ np.linalg.solve(rigid.T @ lost, lost.T)
+        blocks.append((block + block.T) / 2.0)
+        softest = max(softest, float(np.diag(shape @ shape.T).max()))
+    raising = block_diag(*blocks)
+    held = random.random(len(raising)) < 0.15
+    pushing = np.flatnonzero(~held | held.all())
+    raising = raising[np.ix_(pushing, pushing)]
+    least = random.normal(250e3, 220e3, len(pushing))
+    stands = own._never_turns(least, raising, 1.0 / softest)
+    alone = np.diag(raising) * softest <= own.SMALL
+    if ((least < -own.ROUNDING) & alone).any():
+        assert not stands
+        with pytest.raises(UnstableError):  # statics alone decides: it overturns for certain
+            open_gaps(least, raising, 1.0 / softest)
+    if stands:
+        open_gaps(least, raising, 1.0 / softest)
+        open_gaps(least + random.uniform(0.0, 300e3, len(least)), raising, 1.0 / softest)
+
+
 def turning(forces, points):
     """Least moment of the forces about a line with all points on one side, over its lever."""
     found = []
@@ -370,6 +406,54 @@ def turning(forces, points):
         if (away >= 0.0).all() and away.max() > 0.0:
             found.append(float(forces @ away) / float(away.sum()))
     return min(found, key=abs)
+
+
+def test_a_movement_is_measured_against_the_bridge_as_it_is():
+    """More than a metre, but not ten times that of the intact bridge: it stays a movement."""
+
+    def on_pad(spring):
+        def change(bridge):
+            pad = Seat.model_validate(
+                {"function": "elastic", "stiffness": {"kx": "1 kN/m", "ky": spring}}
+            )
+            free = Seat(function="free")
+            seats = {**bridge.arrangement.seats, "A1-2": free, "A2-1": pad, "A2-2": free}
+            arrangement = bridge.arrangement.model_copy(update={"seats": seats})
+            return bridge.model_copy(update={"arrangement": arrangement})
+
+        return change
+
+    soft = screen_of(ROOT / "examples/truss.toml", on_pad("20 kN/m"))
+    softer = own_fault("A2-1 perished", on_pad("10 kN/m")(soft.prepared.bridge), "A2-1")
+    found = what_if(soft, [softer], full=0)
+    assert not found.unstable
+    moved = found.results[0].extremes.largest("A2-1", "vy")
+    assert abs(moved) > own.OFF_BEARING
+    assert moved / found.intact.largest("A2-1", "vy") == pytest.approx(2.0, rel=0.01)  # a spring
+    # told with the case of the side to which it moves, here the negative one alone
+    measure = own._Measure(soft, found.look, found.intact, found.references, (), "")
+    look = soft.look(on_pad("200 N/m")(soft.prepared.bridge))
+    one_way = replace(look, value=np.minimum(look.value, 0.0))
+    with pytest.raises(UnstableError, match=r"m across and leave its bearing \(ULS persistent, "):
+        measure._stays(softer, own._of_look(one_way, ""), one_way)
+
+
+def test_a_turned_bearing_is_told_with_the_case_it_comes_from(truss):
+    """A value in an intact direction and what `_in_look` calls it are one, but for the sign."""
+    order = truss.layout
+    random = np.random.default_rng(5)
+    found = Extremes(order, random.uniform(1.0, 2.0, order.size), -random.random(order.size))
+    back = own._turned_back(found, "A2-1")
+    fault = replace(
+        own_fault("A2-1 turned", truss.prepared.bridge, "A2-1"), kind="turned by 90 deg"
+    )
+    for name in ("Hx", "Hy", "vx", "vy", "Mx", "My", "N", "vz"):
+        for sign in (0, 1):
+            effect, sense = own._in_look(fault, "A2-1", name, sign)
+            told = (back.top, back.low)[sign][order.index("A2-1", name)]
+            comes = (found.top, found.low)[sense][order.index("A2-1", effect)]
+            assert abs(told) == abs(comes), (name, sign)
+            assert own._in_look(fault, "A2-2", name, sign) == (name, sign)
 
 
 # ------------------------------------------------------------------ the faults themselves

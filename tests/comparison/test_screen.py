@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from threadpoolctl import threadpool_limits
 
+from bedstone.articulation.arrangement import stand
 from bedstone.articulation.prepared import prepare
 from bedstone.bridge import read_bridge
 from bedstone.bridge.schema import Jacking, Seat
@@ -118,6 +119,56 @@ def test_what_is_carried_over_from_the_own_bearings_is_what_it_would_be_anew(scr
         assert not np.allclose(quick.value, screen.look().value, rtol=1e-6, atol=0.0), fault.name
         index = 12 * np.arange(len(screen.layout.seats))
         assert quick.permanent[index] == pytest.approx(slow.permanent[index], rel=1e-9)
+
+
+def test_wind_of_another_pressure_is_not_taken_for_that_of_the_file(screens):
+    """Twice the pressure, twice the force (statics), also beside loads that are kept."""
+    prepared, screen = screens("truss", "eurocode")
+    bridge = prepared.bridge
+    loads = [
+        screen.loads(
+            bridge.model_copy(
+                update={
+                    "actions": bridge.actions.model_copy(
+                        update={
+                            "wind": bridge.actions.wind.model_copy(
+                                update={"pressure": pressure, "speed": None}
+                            )
+                        }
+                    )
+                }
+            )
+        )
+        for pressure in (500.0, 1000.0, 500.0)
+    ]
+    forces = [
+        load.stacked[part.state][:, part.columns]
+        for load in loads
+        for part in load.variable["wind"][0]
+    ]
+    assert np.abs(forces[0]).max() > 0.0
+    assert forces[1] == pytest.approx(2.0 * forces[0], abs=1e-9 * np.abs(forces[0]).max())
+    assert np.array_equal(forces[2], forces[0])
+
+
+def test_a_look_keeps_what_it_stands_on_though_others_came_after(screens):
+    """The final state of each with the first stiffness below, as it is made anew."""
+    prepared, screen = screens("truss", "eurocode")
+    bridge = prepared.bridge
+    other = changed(bridge, A2_1="free", A2_2="guided along")
+    looks = [(item, screen.look(item)) for item in (bridge, other, bridge)]
+    for item, look in looks:  # the last one, and earlier ones
+        assert look.bounds == ("lower", "upper")
+        found = screen.standing(look, item).effects.matrix
+        first, last = (
+            stand(
+                prepared.structure, list(item.support), prepared.condensed[prepared.final],
+                look.arranged, bound,
+            ).effects.matrix
+            for bound in look.bounds
+        )  # fmt: skip
+        assert found == pytest.approx(first, rel=1e-9, abs=1e-12 * np.abs(first).max())
+        assert np.abs(first - last).max() > 1e-6 * np.abs(first).max()
 
 
 def test_a_softer_pier_moves_force_away_from_it(screens):
