@@ -20,7 +20,7 @@ from bedstone.actions.kept import Kept
 from bedstone.articulation.prepared import prepare
 from bedstone.bridge import read_bridge
 from bedstone.bridge.checks import check_bridge, check_seats
-from bedstone.bridge.schema import Faults, Seat, Stops
+from bedstone.bridge.schema import Faults, Jacking, Seat, Stops
 from bedstone.bridge.seats import arrangement_functions
 from bedstone.comparison import faults as own
 from bedstone.comparison import first_failure as failing
@@ -454,6 +454,27 @@ def test_a_turned_bearing_is_told_with_the_case_it_comes_from(truss):
             comes = (found.top, found.low)[sense][order.index("A2-1", effect)]
             assert abs(told) == abs(comes), (name, sign)
             assert own._in_look(fault, "A2-2", name, sign) == (name, sign)
+
+
+def test_what_statics_settles_is_not_worked_out_in_full(truss, curved, monkeypatch):
+    """Three bearings cannot pull, and of twelve nothing turns over with one gone (statics)."""
+    monkeypatch.setattr(own, "_schedule_with", None)
+    fallen = what_if(truss, [one(faults_of(truss), "A2-1 carries nothing")], full=0)
+    assert "overturns unless A1-2 is held down" in fallen.unstable[0][1]
+    gone = [fault for fault in faults_of(curved) if fault.kind == "unseated"]
+    found = what_if(curved, gone, full=0)
+    assert not found.unstable
+    assert any(item.lifts for item in found.results)
+
+
+def test_a_corner_far_too_low_lifts_off_and_does_not_overturn(truss):
+    """Loads within four corners: the bridge tilts until the gap is closed again (statics)."""
+    actions = truss.prepared.bridge.actions
+    low = actions.model_copy(update={"jacking": [Jacking.model_construct(seat="A1-1", lift=-1.0)]})
+    bridge = truss.prepared.bridge.model_copy(update={"actions": low})
+    found = what_if(truss, [Fault("A1-1 low", "seat too low", "A1-1", bridge)], full=0)
+    assert not found.unstable
+    assert {"A1-1", "A2-2"} <= set(found.results[0].lifts)
 
 
 # ------------------------------------------------------------------ the faults themselves
