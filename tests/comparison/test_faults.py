@@ -296,8 +296,8 @@ def test_a_bridge_that_only_soft_things_hold_leaves_its_bearings():
     fault = own_fault("A2-1 perished", wobbly, "A2-1")
     found = what_if(firm, [fault], full=0)
     ((_, text),) = found.unstable
-    assert text.startswith("nothing firm holds the superstructure: A2-")
-    assert "m across and leave its bearing (ULS persistent, " in text
+    assert text.startswith("only soft parts resist this motion: A2-")
+    assert "m across and leave its seat (ULS persistent, " in text
     told = float(text.partition("would move ")[2].partition(" m")[0])
     look = firm.look(wobbly)
     index = [look.layout.index(mark, "vy") for mark in ("A2-1", "A2-2")]
@@ -434,7 +434,7 @@ def test_a_movement_is_measured_against_the_bridge_as_it_is():
     measure = own._Measure(soft, found.look, found.intact, found.references, (), "")
     look = soft.look(on_pad("200 N/m")(soft.prepared.bridge))
     one_way = replace(look, value=np.minimum(look.value, 0.0))
-    with pytest.raises(UnstableError, match=r"m across and leave its bearing \(ULS persistent, "):
+    with pytest.raises(UnstableError, match=r"m across and leave its seat \(ULS persistent, "):
         measure._stays(softer, own._of_look(one_way, ""), one_way)
 
 
@@ -475,6 +475,46 @@ def test_a_corner_far_too_low_lifts_off_and_does_not_overturn(truss):
     found = what_if(truss, [Fault("A1-1 low", "seat too low", "A1-1", bridge)], full=0)
     assert not found.unstable
     assert {"A1-1", "A2-2"} <= set(found.results[0].lifts)
+
+
+def test_worn_guides_shift_the_bridge_by_their_wear_and_no_more():
+    """Whether nothing else holds it or something that is next to nothing: the guide still bites."""
+
+    def change(bridge):
+        pad = Seat.model_validate(
+            {"function": "elastic", "stiffness": {"kx": "1 kN/m", "ky": "20 kN/m"}}
+        )
+        seats = {
+            **bridge.arrangement.seats, "A1-2": Seat(function="free"),
+            "A2-1": Seat(function="guided along"), "A2-2": pad,
+        }  # fmt: skip
+        arrangement = bridge.arrangement.model_copy(update={"seats": seats})
+        faults = bridge.faults.model_copy(update={"play": 0.005})
+        return bridge.model_copy(update={"arrangement": arrangement, "faults": faults})
+
+    screen = screen_of(ROOT / "examples/truss.toml", change)
+    worn = one(faults_of(screen), "A2-1: guides worn")
+    found = what_if(screen, [worn], full=0)
+    assert not found.unstable
+    moved = found.results[0].extremes.largest("A2-1", "vy")
+    assert abs(moved - found.intact.largest("A2-1", "vy")) == pytest.approx(0.005)
+
+
+def test_a_bearing_that_the_quick_look_just_leaves_pressed_is_looked_at_again():
+    """Statics: three bearings are left. The load of traffic found for four is not the worst."""
+
+    def kerb(bridge):
+        *others, last = bridge.stage
+        heavy = last.loads[-1].model_copy(update={"line_value": 73.8e3})
+        last = last.model_copy(update={"loads": [*last.loads[:-1], heavy]})
+        return bridge.model_copy(update={"stage": [*others, last]})
+
+    screen = screen_of(ROOT / "examples/truss.toml", kerb)
+    gone = one(faults_of(screen), "A2-1 carries nothing")
+    look = screen.look(gone.bridge)
+    assert own._of_look(look, "").low[look.layout.index("A1-2", "N")] > 0.0
+    ((_, text),) = what_if(screen, [gone], full=0).unstable
+    assert "overturns unless A1-2 is held down" in text
 
 
 # ------------------------------------------------------------------ the faults themselves

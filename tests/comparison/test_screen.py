@@ -171,6 +171,23 @@ def test_a_look_keeps_what_it_stands_on_though_others_came_after(screens):
         assert np.abs(first - last).max() > 1e-6 * np.abs(first).max()
 
 
+def test_overturning_counts_about_the_foot_that_the_file_gives(screens):
+    """Force along a support times 5 m more of lever (statics), whatever was looked at before."""
+    prepared, screen = screens("truss", "eurocode")
+    deeper = [
+        s.model_copy(update={"base_level": s.base_level + 5.0}) for s in prepared.bridge.support
+    ]
+    other = prepared.bridge.model_copy(update={"support": deeper})
+    before, after = screen.look(), screen.look(other)
+    across, along = (before.layout.index("A1", effect) for effect in ("Fx", "My"))
+    for table in ("permanent", "unit_heat"):
+        own, new = getattr(before, table), getattr(after, table)
+        assert new[along] - own[along] == pytest.approx(5.0 * own[across], rel=1e-6, abs=1e-3)
+    own, new = before.actions["wind"], after.actions["wind"]
+    assert new[0, along] - own[0, along] == pytest.approx(5.0 * own[0, across], rel=1e-6)
+    assert own[0, across] > 0.0
+
+
 def test_a_softer_pier_moves_force_away_from_it(screens):
     prepared, screen = screens("girders", "irc")
     p1 = next(s for s in prepared.bridge.support if s.mark == "P1")

@@ -84,7 +84,8 @@ class Kept:
             *(hashlib.sha256(array.tobytes()).digest() for array in arrays),
         )
         found = self._placed.get(key, {})
-        if key not in self._placed and len(self._placed) < self._arrangements:
+        # one question about a few effects, asked once, would take the place of a whole arrangement
+        if leads is None and key not in self._placed and len(self._placed) < self._arrangements:
             self._placed[key] = found
         traffic: list[Traffic] = []
 

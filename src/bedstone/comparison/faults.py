@@ -50,13 +50,12 @@ KINDS: tuple[tuple[str, tuple[str, ...]], ...] = (
 #: movements against `LEAST_MOVEMENT` (m), so that a bridge without such forces has a measure too.
 LEAST_SHARE = 0.01
 LEAST_MOVEMENT = 0.001
-#: A bearing that carries less than this part of a mean permanent load is pressed by nothing.
-UNPRESSED = 0.01
 #: Stiffness against raising one bearing, as a part of that of the superstructure, below which
 #: statics alone decides what it carries.
 DETERMINATE = 1e-6
-#: Part by which the variable share of a bearing's least load may be larger than the screen finds.
-DOUBT = 0.1
+#: Part by which the variable share of a bearing's least load may be larger than the screen finds
+#: where a bearing is gone; up to 0.28 on the examples (a corner of the curved bridge).
+DOUBT = 0.3
 #: Movement in plan (m) beyond which a bearing is left, if it is also `FAR` times the largest of the
 #: intact bridge. A judgement of our own: no bearing in common use is made for as much.
 OFF_BEARING = 1.0
@@ -346,13 +345,14 @@ class _Measure:
         """Loose up to the wear, then as intact; a bridge that is loose shifts by it."""
         try:
             look = self.screen.look(fault.bridge)
+            loose = _of_look(look, self.states)
+            self._stays(fault, loose, look)
         except UnstableError:
             index = [self.look.layout.index(fault.place, f"v{axis}") for axis in fault.axes]
             top, low = self.intact.top.copy(), self.intact.low.copy()
             top[index] += fault.gap[1]
             low[index] -= fault.gap[0]
             return self._told(fault, Extremes(self.look.layout, top, low), self.look, 1.0)
-        loose = _of_look(look, self.states)
         bites = self._bites(fault, loose)
         return self._told(fault, _between(loose, self.intact, bites), look, bites)
 
@@ -411,8 +411,8 @@ class _Measure:
         )
         way = "along" if effect == "vx" else "across"
         raise UnstableError(
-            f"nothing firm holds the superstructure: {place} would move {after.size[worst]:.1f} m "
-            f"{way} and leave its bearing ({_case(state, combination)})"
+            f"only soft parts resist this motion: {place} would move {after.size[worst]:.1f} m "
+            f"{way} and leave its seat ({_case(state, combination)})"
         )
 
     def lifting(self, found: Extremes, held: Bools) -> tuple[str, ...]:
@@ -578,13 +578,15 @@ def _doubtful(
     """Whether opening the bearings that lift may leave nothing in equilibrium.
 
     So where statics alone decides what a lifting bearing carries: no other can take its part. And
-    so where a bearing is gone and another that lifts is pressed by next to nothing; unless the
-    least that each bearing carries leaves nothing to turn over. Raises `UnstableError` where it
-    does overturn beyond doubt.
+    so where a bearing is gone and another lifts or nearly does; unless the least that each bearing
+    carries leaves nothing to turn over. Raises `UnstableError` where it does overturn beyond doubt.
     """
-    if not lifts:
-        return False
     order, rows = look.layout, _one_sided(look)
+    lasting, least = look.permanent[12 * rows], after.low[12 * rows]
+    least = least - DOUBT * np.abs(lasting - least)
+    gone = fault.kind == "unseated" and bool((least < -ROUNDING).any())
+    if not lifts and not gone:
+        return False
     raising, stiffness = _raising(own.screen, fault, look)
     alone: dict[str, float] = {
         order.seats[row]: float(value) / max(stiffness, 1e-300)
@@ -594,13 +596,9 @@ def _doubtful(
         if alone[mark] <= SMALL:
             state, combination = _governing(look, mark, "N", 1, own.states)
             raise UnstableError(_overturned(mark, state, combination))
-    normal = look.permanent[_indices(order, ("N",))]
-    pressed = min(float(look.permanent[order.index(mark, "N")]) for mark in lifts)
-    unpressed = fault.kind == "unseated" and pressed < UNPRESSED * float(normal.mean())
-    if not unpressed and min(alone[mark] for mark in lifts) > DETERMINATE:
+    if not gone and min(alone[mark] for mark in lifts) > DETERMINATE:
         return False
-    lasting, least = look.permanent[12 * rows], after.low[12 * rows]
-    return not _never_turns(least - DOUBT * np.abs(lasting - least), raising, stiffness)
+    return not _never_turns(least, raising, stiffness)
 
 
 def _never_turns(least: Floats, raising: Floats, stiffness: float) -> bool:

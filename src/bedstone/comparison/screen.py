@@ -348,7 +348,10 @@ class Screen:
         self._traffic = self._library([own, *others])
         self.masses = masses(prepared, self.context.groups)
         self.base = self.loads(prepared.bridge)
-        self._own = {self._bearings(prepared.bridge, own, item) for item in self.context.bounds}
+        whole = support_sums(prepared.structure, list(prepared.bridge.support), own).tobytes()
+        self._own = {
+            (*self._bearings(prepared.bridge, own, item), whole) for item in self.context.bounds
+        }
         self._carried: dict[tuple[object, ...], _Carried] = {}
         self._last: tuple[Arranged, Standing] | None = None
         # a fault may bring a jacking (a seat too low) that the file does not have
@@ -602,7 +605,7 @@ class Screen:
             bearings.compliance[:, 2:].tobytes(),
             # rotations of a bearing are held about its own axes
             arranged.angles if bearings.held[:, 3:].any() else (),
-            id(self.ground(bridge, bound)),
+            self.ground(bridge, bound).tobytes(),
         )
         if key not in self._erected:
             if len(self._erected) > 64:
@@ -711,7 +714,7 @@ class Screen:
         self, bridge: Bridge, arranged: Arranged, bound: str, loads: Loads, sums: Floats
     ) -> _Carried:
         """What the bearings take of the loads, kept for the bearings of the own file."""
-        key = self._bearings(bridge, arranged, bound)
+        key = (*self._bearings(bridge, arranged, bound), sums.tobytes())
         kept = key in self._own and loads.variable is self.base.variable
         found = self._carried.get(key) if kept else None
         if found is None:
